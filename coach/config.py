@@ -1,0 +1,158 @@
+"""The player's settings: read from one TOML file, written back without losing the player's own comments."""
+
+import os
+import tempfile
+import tomllib
+from dataclasses import MISSING, dataclass, field, fields, replace
+from pathlib import Path
+from typing import Any
+
+from coach.errors import SettingsError
+
+
+@dataclass(frozen=True, slots=True)
+class ClickSettings:
+    """The click: parts per beat (1 none, 2 halves, 3 thirds, 4 quarters), the beats it sounds on (empty: all), measures
+    heard and then silent in turn (0 silent: always heard), count-in measures, and its level against the voice in dB."""
+
+    on: bool = True
+    subdivision: int = 1
+    beats: tuple[int, ...] = ()
+    heard_measures: int = 2
+    silent_measures: int = 0
+    count_in: int = 1
+    level_db: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """All settings. `output` is "audio", "none" or "midi:<part of the port's name>"; `level_db` is relative to full
+    scale; `keys` maps a binding's id to the keys that trigger it ("play_stop" = "space,f1")."""
+
+    instrument: str = "clarinet in B-flat"
+    output: str = "audio"
+    level_db: float = -20.0
+    others_db: float = -12.0
+    tuning_hz: float = 440.0
+    ladder: str = "steady"
+    theme: str = ""
+    click: ClickSettings = field(default_factory=ClickSettings)
+    keys: tuple[tuple[str, str], ...] = ()
+
+
+# name -> (lowest, highest); a value outside is a mistake that the player should hear of.
+LIMITS: dict[str, tuple[float, float]] = {
+    "level_db": (-60.0, 0.0),
+    "others_db": (-60.0, 6.0),
+    "tuning_hz": (392.0, 466.0),
+    "click.subdivision": (1, 8),
+    "click.heard_measures": (1, 64),
+    "click.silent_measures": (0, 64),
+    "click.count_in": (0, 2),
+    "click.level_db": (-40.0, 12.0),
+}
+
+
+def load(path: Path) -> Settings:
+    """Settings from a file; the defaults if there is none. Raises SettingsError naming the file, place and remedy."""
+    try:
+        text = path.read_text("utf-8")
+    except FileNotFoundError:
+        return Settings()
+    except (OSError, UnicodeDecodeError) as error:
+        raise SettingsError(f"{path} cannot be read ({error}); mend its permissions or move it away.") from error
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SettingsError(f"{path} is not valid TOML: {error}. Mend that line or move the file away.") from error
+    return _settings(table, path)
+
+
+def _settings(table: dict[str, Any], path: Path) -> Settings:
+    table = dict(table)
+    keys = table.pop("keys", {})
+    click = table.pop("click", {})
+    if not isinstance(keys, dict) or not all(isinstance(value, str) for value in keys.values()):
+        raise SettingsError(f'{path}: [keys] pairs a name with keys, such as play_stop = "space,f1".')
+    if not isinstance(click, dict):
+        raise SettingsError(f"{path}: [click] is a table; write its settings under a line [click].")
+    clicks = _checked(ClickSettings, click, path, "click.")
+    values = _checked(Settings, table, path, "")
+    return Settings(**values, click=ClickSettings(**clicks), keys=tuple(sorted(keys.items())))
+
+
+def _checked(kind: type, table: dict[str, Any], path: Path, prefix: str) -> dict[str, Any]:
+    known = {f.name: f.default for f in fields(kind) if f.default is not MISSING and f.name != "keys"}
+    result: dict[str, Any] = {}
+    for name, value in table.items():
+        if name not in known:
+            raise SettingsError(f"{path}: there is no setting {prefix}{name}; the settings are {', '.join(known)}.")
+        result[name] = _value(path, prefix + name, value, known[name])
+    return result
+
+
+def _value(path: Path, name: str, value: Any, default: Any) -> Any:
+    if isinstance(default, tuple):
+        if not isinstance(value, list) or not all(type(item) is int and 1 <= item <= 32 for item in value):
+            raise SettingsError(f"{path}: {name} is a list of beats, such as [1, 3].")
+        return tuple(value)
+    number = isinstance(default, (int, float)) and not isinstance(default, bool)
+    if number and isinstance(value, (int, float)) and not isinstance(value, bool):
+        if isinstance(default, int) and not isinstance(value, int):
+            raise SettingsError(f"{path}: {name} is {value}, which is not a whole number.")
+        low, high = LIMITS[name]
+        if not low <= value <= high:
+            raise SettingsError(f"{path}: {name} is {value}; it may be {low:g} to {high:g}.")
+        return type(default)(value)
+    if type(value) is not type(default):
+        kind = {bool: "true or false", str: "a text in quotes"}.get(type(default), "a number")
+        raise SettingsError(f"{path}: {name} is {value!r}; it must be {kind}.")
+    return value
+
+
+def save(settings: Settings, path: Path) -> None:
+    """Write the settings that differ from the file's, keeping its comments and order. Raises SettingsError."""
+    import tomlkit  # deferred: only Setup writes
+    from tomlkit.exceptions import ParseError
+
+    try:
+        document = tomlkit.parse(path.read_text("utf-8")) if path.exists() else tomlkit.document()
+        _put(document, settings, Settings())
+        if settings.click != ClickSettings() or "click" in document:
+            _put(document.setdefault("click", tomlkit.table()), settings.click, ClickSettings())
+        if settings.keys or "keys" in document:
+            table = document.setdefault("keys", tomlkit.table())
+            for gone in set(table) - {name for name, _ in settings.keys}:
+                del table[gone]
+            table.update(dict(settings.keys))
+        path.parent.mkdir(parents=True, exist_ok=True)
+        _write_whole(path, tomlkit.dumps(document))
+    except (OSError, UnicodeDecodeError, ParseError) as error:
+        raise SettingsError(f"{path} cannot be written ({error}); the settings hold for this session only.") from error
+
+
+def _put(table: Any, value: object, default: object) -> None:
+    for f in fields(value):  # type: ignore[arg-type]  # both are dataclass instances
+        if f.name in ("click", "keys"):
+            continue
+        now = getattr(value, f.name)
+        if now != getattr(default, f.name) or f.name in table:
+            table[f.name] = list(now) if isinstance(now, tuple) else now
+
+
+def _write_whole(path: Path, text: str) -> None:
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def with_key(settings: Settings, binding: str, keys: str) -> Settings:
+    """The settings with one binding's keys changed."""
+    return replace(settings, keys=tuple(sorted({**dict(settings.keys), binding: keys}.items())))

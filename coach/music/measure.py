@@ -1,0 +1,40 @@
+"""Measures of a part."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from coach.music.metre import Clef, Key, Metre
+from coach.music.note import Note
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure. `id` is the printed number made unique ("14~2"), `number` as printed.
+
+    `metre` is None where the file sets none; `pickup` marks an incomplete first measure, `implicit` one that is not
+    counted. `notes` is the practised line with its rests, in order of onset and adding up to `length_q`; `others`
+    holds what other voices play at the same time. `endings` are the numbers of the ending bracket over it, `jumps` the
+    printed words and signs that send a run-through elsewhere ("segno", "coda", "dacapo", "dalsegno", "tocoda", "fine").
+    """
+
+    id: str
+    number: str
+    onset_q: Fraction
+    length_q: Fraction
+    metre: Metre | None
+    key: Key
+    clef: Clef
+    notes: tuple[Note, ...]
+    others: tuple[Note, ...] = ()
+    pickup: bool = False
+    implicit: bool = False
+    repeat_start: bool = False
+    repeat_end: int = 0
+    endings: tuple[int, ...] = ()
+    jumps: tuple[str, ...] = ()
+    barline: str = ""
+
+    @property
+    def end_q(self) -> Fraction:
+        """Where the measure ends, in quarters from the start of the piece."""
+        return self.onset_q + self.length_q

@@ -1,0 +1,47 @@
+"""A compiled stretch of music: events in nominal seconds, ready to be played at any rate.
+
+Nominal time is that of the performance tempo, tempo changes of the piece included; 0 is the start of the stretch and a
+count-in lies before it. Playing at a rate r takes 1/r of the nominal time; nothing in a timeline depends on the rate.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A note or a click.
+
+    `kind` is "note" or "click". `line` is 0 for the practised part, 1, 2, ... for the others. `midi` is the sounding
+    pitch. `level_db` is relative to the loudest of the part (0 or below), `colour` 0 (dark) to 1 (bright). `tongued`
+    is False for a note slurred to from the one before; `slurred` is True if the next one is slurred to. `click` is
+    "accent", "beat" or "part" for clicks, "" for notes. An event with `below_rate` sounds only while the rate is
+    below it. `bar` counts the measures of the stretch from 0 (count-in measures are negative), `where` is a note id or,
+    for clicks, a measure id.
+    """
+
+    at_s: float
+    length_s: float
+    kind: str
+    line: int = 0
+    midi: int = 0
+    level_db: float = 0.0
+    colour: float = 0.5
+    tongued: bool = True
+    slurred: bool = False
+    click: str = ""
+    below_rate: float | None = None
+    bar: int = 0
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """Events in order of `at_s`. A lap lasts `length_s` plus, when looped, `rest_s` (its clicks are events too);
+    `count_in_s` is how far before 0 the count-in begins. `bars` is the number of measures in a lap, its rest included.
+    """
+
+    events: tuple[Event, ...]
+    length_s: float
+    count_in_s: float = 0.0
+    rest_s: float = 0.0
+    bars: int = 0

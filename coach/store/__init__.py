@@ -1,0 +1,1 @@
+"""The practice log on disk. `sqlite3` is imported here alone."""
