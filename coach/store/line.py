@@ -39,15 +39,10 @@ def to_line(entry: Entry) -> str:
 
 
 def to_body(text: str) -> dict[str, Any]:
-    """The body as plain values. Raises StoreError if the column was tampered with."""
-    try:
-        body = json.loads(text)
-    except ValueError as error:
-        raise StoreError(
-            f"An entry of the log holds no JSON ({error}); import your last export into a new log."
-        ) from error
+    """The body as plain values. Raises ValueError if the column was tampered with."""
+    body = json.loads(text)
     if not isinstance(body, dict):
-        raise StoreError(f"An entry of the log holds {text[:40]!r}; import your last export into a new log.")
+        raise ValueError(f"an entry holds {text[:40]!r} where a table should be")
     return body
 
 
@@ -68,7 +63,8 @@ def read_lines(lines: Iterable[str], source: str) -> tuple[Entry, ...]:
     header = False
     number = 0
     try:
-        for number, line in enumerate(lines, 1):
+        for line in lines:
+            number += 1
             if not line.strip():
                 continue
             value = _json(line)
@@ -79,7 +75,7 @@ def read_lines(lines: Iterable[str], source: str) -> tuple[Entry, ...]:
                 header = True
     except UnicodeDecodeError as error:
         raise StoreError(
-            f"{source}, after line {number}, is not UTF-8 text; nothing was added. Export it again."
+            f"{source} is not UTF-8 text after line {number}; nothing was added. Export it again."
         ) from error
     except ValueError as error:
         raise StoreError(
@@ -109,9 +105,7 @@ def _no_constant(name: str) -> None:
 def _check_header(value: dict[str, Any]) -> None:
     schema, _, version = str(value.get("schema", "")).partition("/")
     if schema != SCHEMA or not version.isdecimal():
-        raise ValueError(
-            f"the first line of an export is {json.dumps(HEADER)}, and this one is not; is it another file"
-        )
+        raise ValueError(f"this is no export of a log, which begins with {json.dumps(HEADER)}")
     if int(version) > VERSION:
         raise ValueError(f"it was written by a newer coach (version {version}, this one reads {VERSION}); update coach")
 
@@ -122,7 +116,8 @@ def _read(value: dict[str, Any]) -> Entry:
             raise ValueError(f"{name} is missing or no text")
     if not isinstance(value.get("body"), dict):
         raise ValueError("body is missing or no table")
-    entry = Entry(*(value[name] for name in FIELDS[:1]), time_of(value["at"]), *(value[name] for name in FIELDS[2:]))
+    at = time_of(value["at"])
+    entry = Entry(value["uuid"], at, value["zone"], value["kind"], value["piece"], value["body"])
     written(entry)
     check(entry)
     return entry

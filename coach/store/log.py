@@ -69,7 +69,8 @@ class Log:
 
     def entries(self, kinds: Iterable[str] | None = None, piece: str | None = None) -> tuple[Entry, ...]:
         """The entries in order of time (then uuid), of some kinds or of one piece if asked. Raises StoreError."""
-        wanted, values = [], []
+        wanted: list[str] = []
+        values: list[str] = []
         if kinds is not None:
             names = tuple(kinds)
             wanted.append(f"kind IN ({', '.join('?' * len(names))})")
@@ -81,7 +82,11 @@ class Log:
         # Only the number of question marks is put together here; every value is bound.
         query = f"SELECT {COLUMNS} FROM entry {where} ORDER BY at, uuid"  # noqa: S608
         with self._lock, _told(self.path):
-            return tuple(_entry(row) for row in self._connection.execute(query, values))
+            rows = self._connection.execute(query, values).fetchall()
+        try:
+            return tuple(_entry(row) for row in rows)
+        except ValueError as error:
+            raise StoreError(_damaged(self.path, error)) from error
 
     @property
     def version(self) -> int:
@@ -101,9 +106,7 @@ class Log:
             for entry in entries:
                 stream.write(to_line(entry) + "\n")
         except OSError as error:
-            raise StoreError(
-                f"The export cannot be written ({error.strerror}); choose another place for it."
-            ) from error
+            raise StoreError(f"The export cannot be written ({error.strerror}); choose another place.") from error
         return len(entries)
 
     def merge(self, stream: TextIO, name: str = "") -> Merged:
@@ -129,7 +132,7 @@ class Log:
         self.close()
 
     def _add(self, rows: list[tuple[str, ...]]) -> int:
-        """Insert what is not there yet. An entry with a known uuid and other content is refused: one of them is wrong."""
+        """Insert what is not there yet. A known uuid with other content is refused: one of the two is wrong."""
         added = 0
         for row in rows:
             found = self._connection.execute(f"SELECT {COLUMNS} FROM entry WHERE uuid = ?", row[:1]).fetchone()  # noqa: S608
@@ -206,9 +209,7 @@ def _sentence(path: Path, error: sqlite3.Error) -> str:
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return f"The log {path} is held by another program ({error}); close that one and try again."
     if code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR):
-        return (
-            f"The log {path} cannot be written ({error}): the disk is full or failing. Free some space and try again."
-        )
+        return f"The log {path} cannot be written ({error}): the disk is full or failing. Free space and try again."
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH):
         return (
             f"The log {path} cannot be opened for writing ({error}); mend the permissions of the file and its folder, "
@@ -216,9 +217,13 @@ def _sentence(path: Path, error: sqlite3.Error) -> str:
         )
     if isinstance(error, sqlite3.ProgrammingError):
         return f"The log {path} is closed; start coach again."
+    return _damaged(path, error)
+
+
+def _damaged(path: Path, error: Exception) -> str:
     return (
-        f"The log {path} is damaged ({error}); it was left as it is. Rename it to {path.name}.damaged and keep it, then "
-        "start coach again and take in your last export with `coach log import`."
+        f"The log {path} is damaged ({error}); it was left as it is. Rename it to {path.name}.damaged and keep it, "
+        "then start coach again and take in your last export with `coach log import`."
     )
 
 

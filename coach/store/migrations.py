@@ -1,5 +1,6 @@
 """The schema of the log, as ordered migrations, each applied once, in one transaction with the record that it was."""
 
+import os
 import sqlite3
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -82,10 +83,17 @@ def _copy(connection: sqlite3.Connection, target: Path) -> None:
     """Copy the whole log; an older copy of the same version is left alone."""
     if target.exists():
         return
-    copy = sqlite3.connect(target)
+    partial = target.with_name(f"{target.name}.{os.getpid()}")
     try:
-        connection.backup(copy)
-    except sqlite3.Error as error:
-        raise StoreError(f"{target}, the copy of the log before it is updated, cannot be written ({error}).") from error
-    finally:
-        copy.close()
+        copy = sqlite3.connect(partial)
+        try:
+            connection.backup(copy)
+        finally:
+            copy.close()
+        os.replace(partial, target)
+    except (sqlite3.Error, OSError) as error:
+        partial.unlink(missing_ok=True)
+        raise StoreError(
+            f"The log must be copied to {target} before it is updated, and that failed ({error}); "
+            "free space or mend the folder's permissions. The log was not touched."
+        ) from error
