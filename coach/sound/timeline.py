@@ -12,12 +12,11 @@ class Event:
     """A note or a click.
 
     `kind` is "note" or "click". `line` is 0 for the practised part, 1, 2, ... for the others. `midi` is the sounding
-    pitch. `level_db` is relative to the loudest of the part (0 or below); with `end_level_db` it glides, evenly in dB over
-    the length, to that level at the end. `colour` is 0 (dark) to 1 (bright). `tongued`
-    is False for a note slurred to from the one before; `slurred` is True if the next one is slurred to. `click` is
-    "accent", "beat" or "part" for clicks, "" for notes. An event with `below_rate` sounds only while the rate is
-    below it. `bar` counts the measures of the stretch from 0 (count-in measures are negative), `where` is a note id or,
-    for clicks, a measure id.
+    pitch. `level_db` is relative to the loudest of the part (0 or below; clicks may lie above); with `end_level_db` a
+    note glides, evenly in dB, to that level at its end. `colour` is 0 (dark) to 1 (bright). `tongued` is False for a
+    note slurred to from the one before; `slurred` is True if the next one is slurred to. `click` is "accent", "beat" or
+    "part" for clicks, "" for notes. An event with `below_rate` sounds only while the rate is below it. `bar` counts the
+    measures of the stretch from 0 (count-in measures are negative), `where` is a note id or, for clicks, a measure id.
     """
 
     at_s: float

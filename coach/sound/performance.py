@@ -1,0 +1,174 @@
+"""A stretch of music as it sounds: every note with its time, length, level and join, and every click.
+
+How long a note sounds within its place is trade practice, in seconds of the performance tempo: slurred notes last until
+the next one; tongued ones end a little earlier; a staccato halves a note, a staccatissimo leaves a third, a portato
+three quarters, a tenuto nearly all; a breath mark leaves time for a breath.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from coach.music.pitch import Pitch, Transposition
+from coach.sound.level import Levels, colour
+from coach.sound.line import Placed
+from coach.sound.passage import Passage
+from coach.sound.timeline import Event
+
+SCHEMA = "coach.performance/1"
+TONGUE_GAP_S = 0.03
+TENUTO_GAP_S = 0.01
+BREATH_GAP_S = 0.25
+CAESURA_GAP_S = 0.5
+# The gap before a tongued note never takes more than this share of a short note; a breath may take more.
+TONGUE_SHARE = 0.25
+BREATH_SHARE = 0.4
+_SHARES = {"staccatissimo": 1 / 3, "staccato": 0.5, "spiccato": 0.5, "detached-legato": 0.75}
+
+
+@dataclass(frozen=True, slots=True)
+class SoundedNote:
+    """A note as it sounds. `pitch` is written, `midi` sounding. `onset_q` counts from the start of the piece, `at_q`
+    and `at_s` (nominal seconds) from the start of the stretch as played; `length_s` is how long it sounds. Levels are
+    in dB against the loudest of the practised part, `end_level_db` where a hairpin takes the note."""
+
+    at: str
+    line: int
+    pitch: Pitch
+    midi: int
+    bar: int
+    onset_q: Fraction
+    length_q: Fraction
+    at_q: Fraction
+    at_s: float
+    length_s: float
+    level_db: float
+    end_level_db: float | None
+    colour: float
+    tongued: bool
+    slurred: bool
+
+    @property
+    def event(self) -> Event:
+        """The note as an event of a timeline."""
+        return Event(
+            at_s=self.at_s,
+            length_s=self.length_s,
+            kind="note",
+            line=self.line,
+            midi=self.midi,
+            level_db=self.level_db,
+            end_level_db=self.end_level_db,
+            colour=self.colour,
+            tongued=self.tongued,
+            slurred=self.slurred,
+            bar=self.bar,
+            where=self.at,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Performance:
+    """All that sounds in a stretch: the notes of all lines (0 is the practised one) and the clicks, which begin before
+    0 in the count-in and go on after `length_s` in the rest between laps."""
+
+    passage: Passage
+    notes: tuple[SoundedNote, ...]
+    clicks: tuple[Event, ...]
+    length_s: float
+    count_in_s: float = 0.0
+    rest_s: float = 0.0
+    bars: int = 0
+
+    def document(self, rate: float = 1.0) -> dict[str, Any]:
+        """The document of `coach render --json` for playing once at a rate; times count from the beginning of what is
+        heard, the count-in included, as in the sound file written with the same options."""
+        clicks = (
+            click
+            for click in self.clicks
+            if click.at_s < self.length_s and (click.below_rate is None or rate < click.below_rate)
+        )
+        return {
+            "schema": SCHEMA,
+            "notes": [self._described(note, rate) for note in self.notes if note.line == 0],
+            "clicks": [
+                {"at_s": self._heard_s(click.at_s, rate), "accent": click.click == "accent"} for click in clicks
+            ],
+        }
+
+    def _described(self, note: SoundedNote, rate: float) -> dict[str, Any]:
+        return {
+            "at": note.at,
+            "written": note.pitch.name,
+            "midi": note.pitch.midi,
+            "onset": str(note.onset_q),
+            "duration": str(note.length_q),
+            "at_s": self._heard_s(note.at_s, rate),
+            "length_s": round(note.length_s / rate, 6),
+            "level_db": round(note.level_db, 2),
+        }
+
+    def _heard_s(self, at_s: float, rate: float) -> float:
+        return round((at_s + self.count_in_s) / rate, 6)
+
+
+def sounded(
+    places: Iterable[Placed],
+    passage: Passage,
+    *,
+    line: int,
+    transposition: Transposition,
+    levels: Levels,
+    loudest_db: float,
+) -> Iterator[SoundedNote]:
+    """The notes of a line with seconds and levels; `levels` are its part's, `loudest_db` the practised one's."""
+    for place in places:
+        at_s = passage.at_s(place.at_q)
+        whole_s = passage.at_s(place.at_q + place.length_q) - at_s
+        start_db, end_db = _levels(place, levels)
+        for pitch in place.heads:
+            yield SoundedNote(
+                at=place.at,
+                line=line,
+                pitch=pitch,
+                midi=pitch.midi + transposition.semitones,
+                bar=place.bar,
+                onset_q=place.page_q,
+                length_q=place.length_q,
+                at_q=place.at_q,
+                at_s=at_s,
+                length_s=length_s(place, whole_s),
+                level_db=min(start_db - loudest_db, 0.0),
+                end_level_db=None if end_db == start_db else min(end_db - loudest_db, 0.0),
+                colour=colour((start_db + end_db) / 2),
+                tongued=place.tongued,
+                slurred=place.joined,
+            )
+
+
+def _levels(place: Placed, levels: Levels) -> tuple[float, float]:
+    if place.grace:
+        return levels.until(place.page_q), levels.until(place.ends_page_q)
+    return levels.of(place.note, place.page_q, place.ends_page_q)
+
+
+def length_s(place: Placed, whole_s: float) -> float:
+    """How long a note sounds of the `whole_s` seconds it has, by its articulation and what follows."""
+    if place.joined:
+        return whole_s
+    note = place.note
+    if not place.grace:
+        if note.caesura or note.breath is not None:
+            gap_s = CAESURA_GAP_S if note.caesura else BREATH_GAP_S
+            return whole_s - min(gap_s, BREATH_SHARE * whole_s)
+        marks = set(note.articulations)
+        if "detached-legato" in marks or {"staccato", "tenuto"} <= marks or ("staccato" in marks and note.slurred):
+            return whole_s * _SHARES["detached-legato"]
+        for mark, share in _SHARES.items():
+            if mark in marks:
+                return whole_s * share
+    if not place.followed:
+        return whole_s
+    gap_s = TENUTO_GAP_S if "tenuto" in note.articulations and not place.grace else TONGUE_GAP_S
+    return whole_s - min(gap_s, TONGUE_SHARE * whole_s)
