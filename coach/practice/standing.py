@@ -1,0 +1,188 @@
+"""What holds and what needs work, measure by measure, from the reps.
+
+What a rep says about a measure:
+- clean and complete: every measure that it covers was clean;
+- a slip with its place: that measure slipped; the measures not named were clean if the attempt was finished, and
+  nothing is known of them if it was broken off;
+- a slip without a place: it counts for all measures of a short stretch (up to four), and for none of a longer one,
+  where nothing is known of the measures not named either;
+- clean but broken off: nothing.
+A stretch that begins or ends inside a measure speaks for the whole measure.
+
+States, against the target tempo T:
+- "unknown": fewer than three attempts say anything about the measure, or all are nearly forgotten;
+- "holds": the hold tempo reaches T with a probability of at least 0.8, and it was played clean at T;
+- "nearly holds": the hold tempo is at least 0.9 T, and it was played clean at 0.9 T or faster;
+- "needs work": all else.
+A tempo within 3 per cent counts as the same (the smallest difference in tempo that listeners hear in a run of beats:
+Drake C., Botte M.-C. 1993, Percept Psychophys 54:277-286). The numbers three, 0.8, 0.9 and four are defaults of this
+program.
+
+The chance of a clean run comes from runs of the whole cut at the target tempo alone, never from a product of measures.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from coach.music.tempo import Tempo
+from coach.practice.chance import jeffreys
+from coach.practice.hold import HALF_LIFE_DAYS, Evidence, Hold, estimate
+from coach.practice.rep import Rep
+
+HOLDS, NEARLY, NEEDS_WORK, UNKNOWN = "holds", "nearly holds", "needs work", "unknown"
+STATES = (HOLDS, NEARLY, NEEDS_WORK, UNKNOWN)
+SURE = 0.8
+NEAR = 0.9
+SAME_TEMPO = 0.97
+SHORT_MEASURES = 4
+SCHEMA = "coach.progress/1"
+DAY_S = 86400.0
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureStanding:
+    """The state of one measure; hold tempo and its 80 per cent interval in the target's beats per minute."""
+
+    measure: str
+    state: str
+    hold_tempo: float | None = None
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceStanding:
+    """The chance of a clean run of the whole cut now, with its 80 per cent interval; None without runs at tempo."""
+
+    now: float | None = None
+    low: float | None = None
+    high: float | None = None
+    on_date: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The standing of a piece: its measures in order, and the cut as a whole."""
+
+    measures: tuple[MeasureStanding, ...]
+    whole_piece: PieceStanding
+
+    def document(self) -> dict[str, Any]:
+        """The standing as a document that other programs read."""
+        keys = ("measure", "state", "hold_tempo", "low", "high")
+        whole = self.whole_piece
+        return {
+            "schema": SCHEMA,
+            "measures": [{key: _rounded(getattr(one, key)) for key in keys} for one in self.measures],
+            "whole_piece": {key: _rounded(getattr(whole, key), 3) for key in ("now", "on_date", "low", "high")},
+        }
+
+
+def standing(
+    reps: Iterable[Rep], measures: Sequence[str], target: Tempo, now: datetime, cut: tuple[str, str] | None = None
+) -> Standing:
+    """The standing of a piece, given the ids of its measures in order, the performance tempo and the time.
+
+    `cut` is the first and the last measure asked for (None: all); only its measures are told of. Raises ValueError if
+    the cut names no measures of the piece.
+    """
+    listed = tuple(reps)
+    asked = tuple(measures) if cut is None else tuple(measures[measures.index(cut[0]) : measures.index(cut[1]) + 1])
+    gathered: dict[str, list[Evidence]] = {measure: [] for measure in measures}
+    for rep in listed:
+        evidence = _evidence(rep, target, now)
+        for measure, clean in told(rep, measures).items():
+            gathered[measure].append(Evidence(evidence.per_minute, clean, evidence.age_days))
+    goal = float(target.per_minute)
+    return Standing(
+        tuple(_measure(measure, gathered[measure], goal) for measure in asked),
+        whole(listed, asked, target, now),
+    )
+
+
+def told(rep: Rep, measures: Sequence[str]) -> dict[str, bool]:
+    """What a rep says about the measures of a piece: clean (True) or slipped (False); silent on all others."""
+    covered = _covered(rep, measures)
+    if rep.outcome == "clean":
+        return dict.fromkeys(covered, True) if rep.complete else {}
+    named = {_measure_of(slip.at, covered) for slip in rep.slips if slip.at} - {""}
+    placed = bool(rep.slips) and all(_measure_of(slip.at, covered) for slip in rep.slips)
+    if not placed and len(covered) <= SHORT_MEASURES:
+        return dict.fromkeys(covered, False)
+    rest = covered if placed and rep.complete else ()
+    return {measure: measure not in named for measure in covered if measure in named or measure in rest}
+
+
+def hold_of(reps: Iterable[Rep], target: Tempo, now: datetime) -> Hold | None:
+    """The hold tempo of a stretch as a whole from its own reps, in the target's beats; None with too few."""
+    return estimate(spot_evidence(reps, target, now), float(target.per_minute))
+
+
+def spot_evidence(reps: Iterable[Rep], target: Tempo, now: datetime) -> tuple[Evidence, ...]:
+    """What reps say about their stretch as a whole; a clean one that was broken off says nothing."""
+    return tuple(_evidence(rep, target, now) for rep in reps if rep.complete or not rep.outcome == "clean")
+
+
+def state_of(evidence: Sequence[Evidence], hold: Hold | None, target: float) -> str:
+    """The state by the rule above; `target` per minute."""
+    if hold is None:
+        return UNKNOWN
+    shown = max((one.per_minute for one in evidence if one.clean), default=0.0) / target
+    if hold.sure >= SURE and shown >= SAME_TEMPO:
+        return HOLDS
+    if hold.per_minute >= NEAR * target and shown >= NEAR * SAME_TEMPO:
+        return NEARLY
+    return NEEDS_WORK
+
+
+def whole(reps: Iterable[Rep], measures: Sequence[str], target: Tempo, now: datetime) -> PieceStanding:
+    """The chance of a clean run now, from runs of all of these measures at the target tempo or faster."""
+    clean = slipped = 0.0
+    for rep in reps:
+        evidence = _evidence(rep, target, now)
+        if rep.kind == "rep" or not measures or (rep.first, rep.last) != (measures[0], measures[-1]):
+            continue
+        if evidence.per_minute < SAME_TEMPO * float(target.per_minute) or (rep.outcome == "clean" and not rep.complete):
+            continue
+        weight = 2.0 ** (-evidence.age_days / HALF_LIFE_DAYS)
+        clean, slipped = (clean + weight, slipped) if rep.clean else (clean, slipped + weight)
+    if clean + slipped == 0:
+        return PieceStanding()
+    chance = jeffreys(clean, slipped)
+    return PieceStanding(chance.p, chance.low, chance.high)
+
+
+def _measure(measure: str, evidence: list[Evidence], target: float) -> MeasureStanding:
+    hold = estimate(evidence, target)
+    state = state_of(evidence, hold, target)
+    if hold is None:
+        return MeasureStanding(measure, state)
+    return MeasureStanding(measure, state, hold.per_minute, hold.low, hold.high)
+
+
+def _evidence(rep: Rep, target: Tempo, now: datetime) -> Evidence:
+    age_days = max((now - rep.at).total_seconds() / DAY_S, 0.0)
+    return Evidence(rep.per_minute_in(target.beat.name), rep.outcome == "clean", age_days)
+
+
+def _covered(rep: Rep, measures: Sequence[str]) -> tuple[str, ...]:
+    """The measures that a rep covers; none if the score was corrected and they are no longer there."""
+    place = {measure: k for k, measure in enumerate(measures)}
+    first, last = place.get(rep.first), place.get(rep.last)
+    if first is None or last is None:
+        return ()
+    return tuple(measures[first : last + 1])
+
+
+def _measure_of(at: str, covered: Sequence[str]) -> str:
+    """The measure of a slip's place (a measure id or a note id such as "12.3"), "" if it is not among those covered."""
+    if at in covered:
+        return at
+    measure = at.rpartition(".")[0]
+    return measure if measure in covered else ""
+
+
+def _rounded(value: Any, digits: int = 1) -> Any:
+    return round(value, digits) if isinstance(value, float) else value
