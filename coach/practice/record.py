@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from coach.practice import body as read
 from coach.practice.entry import Entry
-from coach.practice.ladder import Climb, Ladder, attempts, climb
+from coach.practice.ladder import PRESETS, Climb, Ladder, Rule, attempts, climb, first_ladder
 from coach.practice.rep import Rep
 from coach.practice.set_piece import SetPiece
 from coach.practice.spot import Spot
@@ -61,10 +61,17 @@ class Record:
         """All reps and runs of a piece, in order."""
         return tuple(rep for rep in self.reps if rep.piece == piece)
 
-    def climb(self, spot: str, ladder: Ladder | None = None) -> Climb | None:
-        """Where the ladder of a spot stands; `ladder` is used where none was set up; None without either."""
-        chosen = self.ladders.get(spot, ladder)
-        return None if chosen is None else climb(chosen, attempts(chosen, self.reps_of(spot)))
+    def ladder_of(self, spot: str, rule: Rule = PRESETS[0]) -> Ladder | None:
+        """The ladder of a spot: the one that was set up, else the one offered under `rule`; None for unknown spots."""
+        if spot in self.ladders:
+            return self.ladders[spot]
+        piece = self.pieces.get(self.spots[spot].piece) if spot in self.spots else None
+        return first_ladder(float(piece.tempo.per_minute), piece.tempo.beat.name, rule) if piece else None
+
+    def climb(self, spot: str, rule: Rule = PRESETS[0]) -> Climb | None:
+        """Where the ladder of a spot stands; None for unknown spots."""
+        ladder = self.ladder_of(spot, rule)
+        return None if ladder is None else climb(ladder, attempts(ladder, self.reps_of(spot)))
 
 
 def fold(entries: Iterable[Entry]) -> Record:

@@ -1,11 +1,11 @@
 """Today's plan in its first form: the spots that need work most, with the minutes shared out.
 
-Need is one minus the estimated chance of a clean rep at the target (see hold.py); a spot with too few reps needs as much
-as one never tried. Turns are short and the spots alternate, with rests between: interleaving helped players in some
-studies and made no difference in others (Carter C.E., Grahn J.A. 2016, Front Psychol 7:1251; Stambaugh L.A. 2011, JRME
-58:368-383; a null result by Stambaugh and Demorest), and it harmed in none of them. A rest of five minutes for each half
-hour, and no more than 25 minutes without one, follows the guidance of performing-arts medicine. How long a warm-up or a
-turn should be is not known: the lengths here are defaults. A later issue plans for the day of the performance.
+Need is one minus the estimated chance of a clean rep at the target (see hold.py); a spot with too few reps needs as
+much as one never tried. Turns are short and the spots alternate: interleaving helped clarinettists in some studies
+(Carter C.E., Grahn J.A. 2016, Front Psychol 7:1251; Stambaugh L.A. 2011, JRME 58:368-383) and made no difference in
+another (19 pupils, one session). A rest of five minutes for each half hour, and no more than 25 minutes without one,
+follows the usual guidance of performing-arts medicine. How long a warm-up or a turn should be is not known: the lengths
+here are defaults. A later issue plans for the day of the performance.
 """
 
 import math
@@ -16,6 +16,7 @@ from typing import Any
 
 from coach.errors import RequestError
 from coach.practice.hold import prior_chance
+from coach.practice.ladder import PRESETS, Rule
 from coach.practice.record import Record
 from coach.practice.set_piece import SetPiece
 from coach.practice.share import Share, ago, last_worked, share_of
@@ -31,9 +32,7 @@ SHORT_TURN, LONG_TURN = 3, 8
 RUN = 5
 CAUTION = "Pain means stop: put the instrument down, and take it to a teacher or a clinician if it comes back."
 WARM_UP = f"Long tones and slow scales in the key of the piece wake the air and the fingers. {CAUTION}"
-REST_WORDS = (
-    "Five minutes in each half hour: put the instrument down; hands, lip and ears need it, and the notes settle."
-)
+REST_WORDS = "Five minutes in each half hour: put the instrument down; hands, lip and ears need the rest."
 LOOK = "No spots yet: hear it once with the reference, play it slowly, and make spots of the places that do not hold."
 RUN_WORDS = "Every spot holds at the performance tempo: a run of the whole shows what does not."
 
@@ -82,14 +81,17 @@ class Need:
     beat: str
 
 
-def needs(record: Record, now: datetime) -> tuple[Need, ...]:
+def needs(record: Record, now: datetime, rule: Rule = PRESETS[0]) -> tuple[Need, ...]:
     """The spots of all pieces on the stand, the neediest first; of equal ones the longest unworked first."""
-    found = (_need(record, piece, spot, now) for piece in record.stand() for spot in record.spots_of(piece.id))
+    found = (_need(record, piece, spot, now, rule) for piece in record.stand() for spot in record.spots_of(piece.id))
     return tuple(sorted(found, key=_order))
 
 
-def plan(record: Record, minutes: int, now: datetime) -> Plan:
-    """Today's plan for so many minutes; `now` is in the player's zone. Raises RequestError for too few or too many."""
+def plan(record: Record, minutes: int, now: datetime, rule: Rule = PRESETS[0]) -> Plan:
+    """Today's plan for so many minutes; `now` is in the player's zone, `rule` that of ladders not set up yet.
+
+    Raises RequestError for too few or too many minutes.
+    """
     if not SHORTEST <= minutes <= LONGEST:
         raise RequestError(f"{minutes} minutes cannot be planned; ask for {SHORTEST} to {LONGEST}.")
     if not record.stand():
@@ -97,7 +99,7 @@ def plan(record: Record, minutes: int, now: datetime) -> Plan:
     rests = rests_in(minutes)
     warm_up = Item("warm-up", min(10, max(2, minutes // 6)), WARM_UP)
     left = minutes - rests * REST - warm_up.minutes
-    work = _work(record, left, now)
+    work = _work(record, left, needs(record, now, rule), now)
     return Plan(minutes, tuple(_with_rests([warm_up, *work], rests)))
 
 
@@ -122,11 +124,11 @@ def because(need: Need, now: datetime) -> str:
     return f"{where}; holds at about {need.hold:.0f} where {need.target:g} is wanted; {played}."
 
 
-def _need(record: Record, piece: SetPiece, spot: Spot, now: datetime) -> Need:
+def _need(record: Record, piece: SetPiece, spot: Spot, now: datetime, rule: Rule) -> Need:
     reps = record.reps_of(spot.uuid)
     hold = hold_of(reps, piece.tempo, now)
     target = float(piece.tempo.per_minute)
-    tempo, beat = _start(record, piece, spot)
+    tempo, beat = _start(record, piece, spot, rule)
     return Need(
         spot=spot,
         need=1 - (prior_chance() if hold is None else hold.chance),
@@ -140,10 +142,10 @@ def _need(record: Record, piece: SetPiece, spot: Spot, now: datetime) -> Need:
     )
 
 
-def _start(record: Record, piece: SetPiece, spot: Spot) -> tuple[float, str]:
+def _start(record: Record, piece: SetPiece, spot: Spot, rule: Rule) -> tuple[float, str]:
     """The rung of the spot's ladder, or of the one that a new spot is offered."""
-    ladder = record.ladder_of(spot.uuid)
-    climbed = record.climb(spot.uuid)
+    ladder = record.ladder_of(spot.uuid, rule)
+    climbed = record.climb(spot.uuid, rule)
     if ladder is None or climbed is None:
         return float(piece.tempo.per_minute), piece.tempo.beat.name
     return climbed.per_minute, ladder.beat
@@ -154,9 +156,9 @@ def _order(need: Need) -> tuple[float, float, str, str]:
     return -round(need.need, 6), last, need.spot.name, need.spot.uuid
 
 
-def _work(record: Record, minutes: int, now: datetime) -> list[Item]:
+def _work(record: Record, minutes: int, found: tuple[Need, ...], now: datetime) -> list[Item]:
     """Turns of the spots, neediest first and round again until the minutes are used."""
-    turns = [*_turns(record, now), *_whole_pieces(record, now)]
+    turns = [*_turns(found, now), *_whole_pieces(record, found)]
     items: list[Item] = []
     k = 0
     while minutes > 0:
@@ -170,17 +172,17 @@ def _work(record: Record, minutes: int, now: datetime) -> list[Item]:
     return items
 
 
-def _turns(record: Record, now: datetime) -> Iterator[Item]:
-    for need in needs(record, now):
+def _turns(found: tuple[Need, ...], now: datetime) -> Iterator[Item]:
+    for need in found:
         minutes = SHORT_TURN + round((LONG_TURN - SHORT_TURN) * need.need)
         spot = need.spot
         yield Item("spot", minutes, because(need, now), spot.piece, spot.uuid, spot.name, need.tempo, need.beat)
 
 
-def _whole_pieces(record: Record, now: datetime) -> Iterator[Item]:
+def _whole_pieces(record: Record, found: tuple[Need, ...]) -> Iterator[Item]:
     """A run of each piece whose spots all hold; a first look at each piece without spots."""
     states: dict[str, list[str]] = {}
-    for need in needs(record, now):
+    for need in found:
         states.setdefault(need.spot.piece, []).append(need.state)
     for piece in record.stand():
         tempo, beat = float(piece.tempo.per_minute), piece.tempo.beat.name
