@@ -236,7 +236,7 @@ class Transport:
         self._last_key += 1
         end_s = min(at_s + event.length_s, lap * self._course.period_s + entry.limit_s)
         heapq.heappush(self._sounding, (max(at_s, end_s), self._last_key))
-        return [Action(offset, "on", self._last_key, event)]
+        return [Action(offset, "on", self._last_key, event, self.rate)]
 
     def _running(self, frame: int) -> float:
         anchor = self._anchor
