@@ -1,0 +1,143 @@
+"""The one table of what keys do: it feeds the bindings of every screen, the footer, the help and the rebinding in Setup."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from textual.binding import Binding
+
+PLACES = ("today", "stand", "drill", "progress", "setup")
+PLACE_NAMES = {"today": "Today", "stand": "Stand", "drill": "Drill", "progress": "Progress", "setup": "Setup"}
+_MUSIC = ("stand", "drill", "progress")
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """Something a key does. `places` is where it works (empty: everywhere), `footer` where the footer shows it; `label`
+    is short for the footer, `words` plain for the help. Commands of one `group` share a footer entry."""
+
+    id: str
+    keys: str
+    action: str
+    label: str
+    words: str
+    places: tuple[str, ...] = ()
+    footer: tuple[str, ...] = ()
+    group: str = ""
+
+
+COMMANDS: tuple[Command, ...] = (
+    Command(
+        "play", "space", "play", "play", "play, or stop", ("today", "stand", "drill", "progress"), ("stand", "drill")
+    ),
+    Command(
+        "back", "left,pageup", "step(-1)", "back", "one measure back (Drill: the spot before)", _MUSIC, _MUSIC, "step"
+    ),
+    Command(
+        "on", "right,pagedown", "step(1)", "on", "one measure on (Drill: the next spot)", _MUSIC, _MUSIC, "step"
+    ),
+    Command("faster", "up", "notch(1)", "faster", "tempo one notch up", ("stand", "drill"), ("stand", "drill"), "tempo"),
+    Command(
+        "slower", "down", "notch(-1)", "slower", "tempo one notch down", ("stand", "drill"), ("stand", "drill"), "tempo"
+    ),
+    # Stand
+    Command("loop", "l", "loop", "loop", "loop the measure or the range, or stop looping", ("stand",), ("stand",)),
+    Command("drill_here", "enter", "drill_here", "drill", "work on the spot here", ("stand",), ("stand",)),
+    Command("range_start", "left_square_bracket", "range_start", "range from", "the range begins here", ("stand",)),
+    Command("range_end", "right_square_bracket", "range_end", "range to", "the range ends here", ("stand",)),
+    Command("no_range", "x", "no_range", "no range", "forget the range", ("stand",)),
+    Command("spot", "s", "spot", "spot", "make a spot of the range or the measure", ("stand",), ("stand",)),
+    Command("click", "m", "click", "click", "metronome click on or off", ("stand", "drill")),
+    Command("others", "a", "others", "all parts", "the other parts along, or not", ("stand", "drill")),
+    Command("tempo", "equals_sign,t", "tempo", "tempo", "type a tempo or a per cent", ("stand",)),
+    Command("drill_tempo", "equals_sign", "tempo", "tempo", "type a tempo or a per cent", ("drill",)),
+    Command("first", "home", "end_of_cut(-1)", "first", "to the first measure", ("stand", "progress")),
+    Command("last", "end", "end_of_cut(1)", "last", "to the last measure", ("stand", "progress")),
+    Command("go_to", "g", "go_to", "go to", "go to a measure by its number", ("stand",)),
+    Command("run", "r", "run", "run", "note a run-through: clean, or where it slipped", ("stand",)),
+    Command("words", "w", "words", "in words", "the measure in words", ("stand", "drill")),
+    Command("notices", "n", "notices", "notices", "what in the file was not understood", ("stand",)),
+    Command("open", "o", "open", "pieces", "open a piece, or add a file", ("stand", "today", "progress"), ("today",)),
+    Command("demo", "d", "demo", "demo", "put the demo piece on the stand", ("today", "stand")),
+    # Drill
+    Command("clean", "c", "clean", "clean", "the rep was clean", ("drill",), ("drill",)),
+    Command("slip", "s", "slip", "slip", "the rep slipped", ("drill",), ("drill",)),
+    Command("slip_notes", "n", "what('notes')", "notes", "notes slipped (after a slip)", ("drill",)),
+    Command("slip_rhythm", "r", "what('rhythm')", "rhythm", "the rhythm slipped", ("drill",)),
+    Command("slip_fingers", "f", "what('fingers')", "fingers", "fingers slipped", ("drill",)),
+    Command("slip_tone", "t", "what('tone')", "tone", "the tone slipped", ("drill",)),
+    Command("slip_breath", "b", "what('breath')", "breath", "the breath slipped", ("drill",)),
+    Command("slip_tuning", "u", "what('tuning')", "tuning", "the tuning slipped", ("drill",)),
+    Command("slip_dynamics", "d", "what('dynamics')", "dynamics", "the dynamics slipped", ("drill",)),
+    Command("undo", "backspace", "undo", "undo", "take the last rep back", ("drill",), ("drill",)),
+    Command("rule", "p", "rule", "rule", "another rule for this ladder", ("drill",)),
+    Command("rename", "e", "rename", "rename", "give the spot another name", ("drill",)),
+    Command("drop", "delete", "drop", "drop", "take the spot off the list", ("drill",)),
+    # everywhere
+    Command("today", "1", "place('today')", "Today", "Today: what to work on"),
+    Command("stand", "2", "place('stand')", "Stand", "Stand: the music"),
+    Command("drill", "3", "place('drill')", "Drill", "Drill: one spot up its ladder"),
+    Command("progress", "4", "place('progress')", "Progress", "Progress: what holds"),
+    Command("setup", "5", "place('setup')", "Setup", "Setup: sound, click, keys"),
+    Command("help", "question_mark,f1", "help", "keys", "this list of keys", (), PLACES),
+    Command("quit", "ctrl+q", "leave", "leave", "leave; nothing is lost"),
+)
+BY_ID: Mapping[str, Command] = {command.id: command for command in COMMANDS}
+_GROUPS = {"step": Binding.Group("measure", compact=True), "tempo": Binding.Group("tempo", compact=True)}
+_DRILL_GROUPS = {"step": Binding.Group("spot", compact=True)}
+
+
+def commands_of(place: str) -> tuple[Command, ...]:
+    """What keys do at a place, the commands of the place first."""
+    return tuple(c for c in COMMANDS if place in c.places) + tuple(c for c in COMMANDS if not c.places)
+
+
+def bindings_of(place: str) -> list[Binding]:
+    """The bindings of a screen. Those that work everywhere are among them, so that each footer can choose."""
+    return [_binding(command, place) for command in commands_of(place)]
+
+
+def _binding(command: Command, place: str) -> Binding:
+    groups = {**_GROUPS, **(_DRILL_GROUPS if place == "drill" else {})}
+    return Binding(
+        command.keys,
+        command.action if place in command.places else f"app.{command.action}",
+        command.label,
+        show=place in command.footer,
+        tooltip=command.words,
+        id=command.id,
+        group=groups.get(command.group),
+    )
+
+
+def clashes(command: Command, keys: Iterable[str], in_force: Mapping[str, str]) -> tuple[Command, ...]:
+    """The other commands that already use one of these keys where this command works; `in_force` maps ids to keys."""
+    wanted = set(keys)
+    return tuple(
+        other
+        for other in COMMANDS
+        if other.id != command.id and _meet(other, command) and wanted & set(in_force[other.id].split(","))
+    )
+
+
+def _meet(one: Command, other: Command) -> bool:
+    return not one.places or not other.places or bool(set(one.places) & set(other.places))
+
+
+def keys_in_force(chosen: Mapping[str, str]) -> dict[str, str]:
+    """The keys of every command: the player's own where there are any."""
+    return {command.id: chosen.get(command.id) or command.keys for command in COMMANDS}
+
+
+_KEY_WORDS = {
+    "left_square_bracket": "[",
+    "right_square_bracket": "]",
+    "question_mark": "?",
+    "equals_sign": "=",
+    "pageup": "page up",
+    "pagedown": "page down",
+}
+
+
+def key_words(keys: str) -> str:
+    """Keys as a player would say them: "left or page up"."""
+    return " or ".join(_KEY_WORDS.get(key, key.replace("_", " ")) for key in keys.split(","))

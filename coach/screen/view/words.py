@@ -1,0 +1,115 @@
+"""The page in words: pitch names, note values, dynamics, tempo, and a measure as a sentence for those who listen to it."""
+
+from fractions import Fraction
+
+from coach.music.measure import Measure
+from coach.music.note import Grace, Note
+from coach.music.part import Part
+from coach.music.pitch import Pitch
+from coach.music.tempo import Tempo
+from coach.screen.view.glyphs import Glyphs
+
+DYNAMICS = {
+    "pppp": "as soft as possible",
+    "ppp": "pianississimo",
+    "pp": "pianissimo",
+    "p": "piano",
+    "mp": "mezzo piano",
+    "mf": "mezzo forte",
+    "f": "forte",
+    "ff": "fortissimo",
+    "fff": "fortississimo",
+    "ffff": "as loud as possible",
+}
+ORNAMENTS = {
+    "trill-mark": "trill",
+    "inverted-turn": "inverted turn",
+    "delayed-turn": "delayed turn",
+    "inverted-mordent": "inverted mordent",
+    "wavy-line": "wavy line",
+}
+ACCIDENTALS = {"double-sharp": "double sharp", "sharp-sharp": "double sharp", "flat-flat": "double flat"}
+
+
+def accidental_text(alter: int, glyphs: Glyphs) -> str:
+    """The sign of an alteration; a natural is written out, so call this only where a sign is wanted."""
+    if -2 <= alter <= 2:
+        return glyphs.accidentals[alter + 2]
+    return ("#" if alter > 0 else "b") * abs(alter)
+
+
+def pitch_name(pitch: Pitch, glyphs: Glyphs, *, octave: bool = True) -> str:
+    """The written name, such as "B♭4"; without the octave "B♭"."""
+    sign = accidental_text(pitch.alter, glyphs) if pitch.alter else ""
+    return f"{pitch.step}{sign}{pitch.octave if octave else ''}"
+
+
+def number(value: float | Fraction) -> str:
+    """A number with at most two decimals and no useless ones."""
+    return f"{float(value):.2f}".rstrip("0").rstrip(".")
+
+
+def beat_text(beat: Fraction) -> str:
+    """A place in the measure: "2", "2½" where a half is meant, else with decimals."""
+    return number(beat)
+
+
+def tempo_text(per_minute: float, tempo: Tempo, glyphs: Glyphs) -> str:
+    """The tempo in hand against the performance tempo: "♩ = 54 (90 % of 60)"."""
+    share = 100 * per_minute / float(tempo.per_minute)
+    unit = unit_text(tempo, glyphs)
+    return f"{unit} = {number(per_minute)} ({share:.0f} % of {number(tempo.per_minute)})"
+
+
+def unit_text(tempo: Tempo, glyphs: Glyphs) -> str:
+    """The beat unit of a tempo: "♩", "♪", "♩." where such a character exists, else in words."""
+    signs = {"quarter": "♩", "eighth": "♪"}
+    if glyphs.note_value and tempo.beat.kind in signs:
+        return signs[tempo.beat.kind] + "." * tempo.beat.dots
+    return tempo.beat.name
+
+
+def note_words(note: Note, glyphs: Glyphs) -> str:
+    """A note or rest in words: "B♭4 dotted quarter, slurred, staccato"."""
+    value = note.value.name if note.value else f"{number(note.length_q)} quarters"
+    if note.pitch is None:
+        return f"rest {value}" + (", fermata" if note.fermata else "")
+    parts = [f"{_graces(note.graces, glyphs)}{pitch_name(note.pitch, glyphs)} {value}"]
+    parts += _joins(note)
+    parts += [_ornament(o.kind, o.accidentals) for o in note.ornaments]
+    parts += [articulation.replace("-", " ") for articulation in note.articulations]
+    parts += ["fermata"] if note.fermata else []
+    parts += [f"fingering {f.text}" for f in note.fingerings if f.text]
+    parts += [f"then {_graces(note.after_graces, glyphs).rstrip(' to')}"] if note.after_graces else []
+    parts += ["breath"] if note.breath else []
+    parts += ["caesura"] if note.caesura else []
+    return ", ".join(parts)
+
+
+def _graces(graces: tuple[Grace, ...], glyphs: Glyphs) -> str:
+    if not graces:
+        return ""
+    names = " ".join(pitch_name(grace.pitch, glyphs) for grace in graces)
+    return f"{'grace' if len(graces) == 1 else 'graces'} {names} to "
+
+
+def _joins(note: Note) -> list[str]:
+    joins = {"start": ["tied"], "continue": ["held on, tied"], "stop": ["held on"]}.get(note.tie or "", [])
+    return joins + (["slurred"] if note.slurred else [])
+
+
+def _ornament(kind: str, accidentals: tuple[tuple[str, str], ...]) -> str:
+    name = ORNAMENTS.get(kind, kind.replace("-", " "))
+    signs = "".join(f" with {ACCIDENTALS.get(what, what)} {where}" for where, what in accidentals)
+    return name + signs
+
+
+def measure_words(part: Part, measure: Measure, glyphs: Glyphs) -> str:
+    """A measure as one line: what is played, in order, with the dynamics where they change."""
+    texts = []
+    marks = [d for d in part.dynamics if measure.onset_q <= d.onset_q < measure.end_q]
+    for note in measure.notes:
+        here = [d.mark for d in marks if note.onset_q <= d.onset_q < max(note.end_q, note.onset_q + Fraction(1, 64))]
+        said = "".join(f", {DYNAMICS.get(mark, mark)}" for mark in here)
+        texts.append(f"{beat_text(note.beat)}: {note_words(note, glyphs)}{said}")
+    return f"Measure {measure.number or measure.id}, beat " + "; ".join(texts) + "."
