@@ -1,0 +1,72 @@
+"""The command line's entry: finds the command, runs it, and turns errors into one sentence and a status.
+
+Status 0: done. 1: the request could not be met. 2: wrong usage (argparse). 130: interrupted.
+"""
+
+import argparse
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from coach import __version__
+from coach.errors import CoachError
+
+COMMANDS = ("demo", "add", "pieces", "play", "render", "prepare", "today", "rep", "progress", "log", "check", "where")
+
+
+def run() -> None:
+    """Entry point of the program."""
+    sys.exit(main(sys.argv[1:]))
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one command line; returns the exit status."""
+    _speak_utf8()
+    parser = build_parser()
+    options = parser.parse_args(arguments)
+    try:
+        status: int = options.run(options)
+        sys.stdout.flush()
+    except CoachError as error:
+        print(f"coach: {error}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()  # the reader of our output has gone; there is nobody to tell
+        return 1
+    return status
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser with every command. Command modules import what they need when they run, not before."""
+    parser = argparse.ArgumentParser(
+        prog="coach",
+        description="A practice-session coach for wind players. Without a command it opens the screens.",
+        epilog="Pain means stop. Rest five minutes in each half hour. Keep headphones low. "
+        "A teacher or a clinician outranks this program.",
+    )
+    parser.add_argument("--version", action="version", version=f"coach {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+    parser.set_defaults(run=_screens)
+    for name in COMMANDS:
+        import_module(f"coach.cli.{name}").declare(commands)
+    return parser
+
+
+def _screens(_: argparse.Namespace) -> int:
+    from coach.cli.screens import open_screens
+
+    return open_screens()
+
+
+def _speak_utf8() -> None:
+    """Names of notes and titles never stop a command, whatever the terminal's encoding."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+
+
+if __name__ == "__main__":
+    run()
