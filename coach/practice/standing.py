@@ -21,7 +21,7 @@ program.
 The chance of a clean run comes from runs of the whole cut at the target tempo alone, never from a product of measures.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -81,24 +81,29 @@ class Standing:
 
 
 def standing(
-    reps: Iterable[Rep], measures: Sequence[str], target: Tempo, now: datetime, cut: tuple[str, str] | None = None
+    reps: Iterable[Rep],
+    measures: Sequence[str],
+    target: Tempo,
+    now: datetime,
+    cut: tuple[str, str] | None = None,
+    local: Mapping[str, Tempo] | None = None,
 ) -> Standing:
     """The standing of a piece, given the ids of its measures in order, the performance tempo and the time.
 
-    `cut` is the first and the last measure asked for (None: all); only its measures are told of. Raises ValueError if
-    the cut names no measures of the piece.
+    `cut` is the first and the last measure asked for (None: all); only its measures are told of. `local` gives the
+    performance tempo of measures where it is not `target` (after a tempo change); the tempo of a rep is that of its
+    first measure. Raises ValueError if the cut names no measures of the piece.
     """
-    listed = tuple(reps)
+    listed, local = tuple(reps), local or {}
     asked = tuple(measures) if cut is None else tuple(measures[measures.index(cut[0]) : measures.index(cut[1]) + 1])
     gathered: dict[str, list[Evidence]] = {measure: [] for measure in measures}
     for rep in listed:
-        evidence = _evidence(rep, target, now)
+        share, age_days = _share(rep, local.get(rep.first, target)), _age_days(rep, now)
         for measure, clean in told(rep, measures).items():
-            gathered[measure].append(Evidence(evidence.per_minute, clean, evidence.age_days))
-    goal = float(target.per_minute)
+            gathered[measure].append(Evidence(share, clean, age_days))
     return Standing(
-        tuple(_measure(measure, gathered[measure], goal) for measure in asked),
-        whole(listed, asked, target, now),
+        tuple(_measure(measure, gathered[measure], float(local.get(measure, target).per_minute)) for measure in asked),
+        whole(listed, asked, local.get(asked[0], target) if asked else target, now),
     )
 
 
@@ -115,14 +120,10 @@ def told(rep: Rep, measures: Sequence[str]) -> dict[str, bool]:
     return {measure: measure not in named for measure in covered if measure in named or measure in rest}
 
 
-def hold_of(reps: Iterable[Rep], target: Tempo, now: datetime) -> Hold | None:
-    """The hold tempo of a stretch as a whole from its own reps, in the target's beats; None with too few."""
-    return estimate(spot_evidence(reps, target, now), float(target.per_minute))
-
-
-def spot_evidence(reps: Iterable[Rep], target: Tempo, now: datetime) -> tuple[Evidence, ...]:
-    """What reps say about their stretch as a whole; a clean one that was broken off says nothing."""
-    return tuple(_evidence(rep, target, now) for rep in reps if rep.complete or not rep.outcome == "clean")
+def stretch_evidence(reps: Iterable[Rep], beat: str, now: datetime) -> tuple[Evidence, ...]:
+    """What reps of one stretch say about it as a whole, tempi in `beat`; a clean one broken off says nothing."""
+    telling = (rep for rep in reps if rep.complete or rep.outcome != "clean")
+    return tuple(Evidence(rep.per_minute_in(beat), rep.outcome == "clean", _age_days(rep, now)) for rep in telling)
 
 
 def state_of(evidence: Sequence[Evidence], hold: Hold | None, target: float) -> str:
@@ -141,12 +142,11 @@ def whole(reps: Iterable[Rep], measures: Sequence[str], target: Tempo, now: date
     """The chance of a clean run now, from runs of all of these measures at the target tempo or faster."""
     clean = slipped = 0.0
     for rep in reps:
-        evidence = _evidence(rep, target, now)
         if rep.kind == "rep" or not measures or (rep.first, rep.last) != (measures[0], measures[-1]):
             continue
-        if evidence.per_minute < SAME_TEMPO * float(target.per_minute) or (rep.outcome == "clean" and not rep.complete):
+        if _share(rep, target) < SAME_TEMPO or (rep.outcome == "clean" and not rep.complete):
             continue
-        weight = 2.0 ** (-evidence.age_days / HALF_LIFE_DAYS)
+        weight = 2.0 ** (-_age_days(rep, now) / HALF_LIFE_DAYS)
         clean, slipped = (clean + weight, slipped) if rep.clean else (clean, slipped + weight)
     if clean + slipped == 0:
         return PieceStanding()
@@ -154,17 +154,21 @@ def whole(reps: Iterable[Rep], measures: Sequence[str], target: Tempo, now: date
     return PieceStanding(chance.p, chance.low, chance.high)
 
 
-def _measure(measure: str, evidence: list[Evidence], target: float) -> MeasureStanding:
-    hold = estimate(evidence, target)
-    state = state_of(evidence, hold, target)
+def _measure(measure: str, evidence: list[Evidence], goal: float) -> MeasureStanding:
+    """The standing of a measure from evidence whose tempi are shares of the goal (per minute)."""
+    hold = estimate(evidence, 1.0)
+    state = state_of(evidence, hold, 1.0)
     if hold is None:
         return MeasureStanding(measure, state)
-    return MeasureStanding(measure, state, hold.per_minute, hold.low, hold.high)
+    return MeasureStanding(measure, state, hold.per_minute * goal, hold.low * goal, hold.high * goal)
 
 
-def _evidence(rep: Rep, target: Tempo, now: datetime) -> Evidence:
-    age_days = max((now - rep.at).total_seconds() / DAY_S, 0.0)
-    return Evidence(rep.per_minute_in(target.beat.name), rep.outcome == "clean", age_days)
+def _share(rep: Rep, target: Tempo) -> float:
+    return rep.per_minute_in(target.beat.name) / float(target.per_minute)
+
+
+def _age_days(rep: Rep, now: datetime) -> float:
+    return max((now - rep.at).total_seconds() / DAY_S, 0.0)
 
 
 def _covered(rep: Rep, measures: Sequence[str]) -> tuple[str, ...]:

@@ -15,13 +15,12 @@ from datetime import datetime
 from typing import Any
 
 from coach.errors import RequestError
-from coach.practice.hold import prior_chance
-from coach.practice.ladder import PRESETS, Rule
+from coach.practice.hold import estimate, prior_chance
+from coach.practice.ladder import PRESETS, Ladder, Rule, attempts, climb
 from coach.practice.record import Record
-from coach.practice.set_piece import SetPiece
 from coach.practice.share import Share, ago, last_worked, share_of
 from coach.practice.spot import Spot
-from coach.practice.standing import HOLDS, hold_of, spot_evidence, state_of
+from coach.practice.standing import HOLDS, state_of, stretch_evidence
 
 SCHEMA = "coach.today/1"
 SHORTEST, LONGEST = 5, 480  # minutes that can be planned
@@ -83,8 +82,9 @@ class Need:
 
 def needs(record: Record, now: datetime, rule: Rule = PRESETS[0]) -> tuple[Need, ...]:
     """The spots of all pieces on the stand, the neediest first; of equal ones the longest unworked first."""
-    found = (_need(record, piece, spot, now, rule) for piece in record.stand() for spot in record.spots_of(piece.id))
-    return tuple(sorted(found, key=_order))
+    spots = (spot for piece in record.stand() for spot in record.spots_of(piece.id))
+    ladders = ((spot, record.ladder_of(spot.uuid, rule)) for spot in spots)
+    return tuple(sorted((_need(record, spot, ladder, now) for spot, ladder in ladders if ladder), key=_order))
 
 
 def plan(record: Record, minutes: int, now: datetime, rule: Rule = PRESETS[0]) -> Plan:
@@ -124,31 +124,21 @@ def because(need: Need, now: datetime) -> str:
     return f"{where}; holds at about {need.hold:.0f} where {need.target:g} is wanted; {played}."
 
 
-def _need(record: Record, piece: SetPiece, spot: Spot, now: datetime, rule: Rule) -> Need:
+def _need(record: Record, spot: Spot, ladder: Ladder, now: datetime) -> Need:
     reps = record.reps_of(spot.uuid)
-    hold = hold_of(reps, piece.tempo, now)
-    target = float(piece.tempo.per_minute)
-    tempo, beat = _start(record, piece, spot, rule)
+    evidence = stretch_evidence(reps, ladder.beat, now)
+    hold = estimate(evidence, ladder.target)
     return Need(
         spot=spot,
         need=1 - (prior_chance() if hold is None else hold.chance),
-        state=state_of(spot_evidence(reps, piece.tempo, now), hold, target),
+        state=state_of(evidence, hold, ladder.target),
         share=share_of(reps),
         last=last_worked(reps),
         hold=hold.per_minute if hold else None,
-        target=target,
-        tempo=tempo,
-        beat=beat,
+        target=ladder.target,
+        tempo=climb(ladder, attempts(ladder, reps)).per_minute,
+        beat=ladder.beat,
     )
-
-
-def _start(record: Record, piece: SetPiece, spot: Spot, rule: Rule) -> tuple[float, str]:
-    """The rung of the spot's ladder, or of the one that a new spot is offered."""
-    ladder = record.ladder_of(spot.uuid, rule)
-    climbed = record.climb(spot.uuid, rule)
-    if ladder is None or climbed is None:
-        return float(piece.tempo.per_minute), piece.tempo.beat.name
-    return climbed.per_minute, ladder.beat
 
 
 def _order(need: Need) -> tuple[float, float, str, str]:

@@ -221,8 +221,9 @@ def _sentence(path: Path, error: sqlite3.Error) -> str:
 
 
 def _damaged(path: Path, error: Exception) -> str:
+    reason = " ".join(str(error).split())
     return (
-        f"The log {path} is damaged ({error}); it was left as it is. Rename it to {path.name}.damaged and keep it, "
+        f"The log {path} is damaged ({reason}); it was left as it is. Rename it to {path.name}.damaged and keep it, "
         "then start coach again and take in your last export with `coach log import`."
     )
 
