@@ -95,7 +95,7 @@ def course(timeline: Timeline, *, loop: bool = False, silence: tuple[int, int] |
         laps += [_Entry(max(0.0, e.at_s + period_s), period_s + timeline.length_s, e) for e in lead]
         laps.sort(key=lambda entry: entry.at_s)
     prelude = tuple(_Entry(event.at_s, timeline.length_s, event) for event in before)
-    start_s = min([-timeline.count_in_s, 0.0, *(event.at_s for event in before[:1])])
+    start_s = min([0.0, -timeline.count_in_s, *(event.at_s for event in before[:1])])
     return Course(timeline, loop, silence, period_s, start_s, prelude, tuple(laps))
 
 
@@ -232,7 +232,7 @@ class Transport:
         if not self._course.heard(event, lap, self.rate):
             return []
         if event.kind == "click":
-            return [Action(offset, "click", 0, event)]
+            return [Action(offset, "click", 0, event, self.rate)]
         self._last_key += 1
         end_s = min(at_s + event.length_s, lap * self._course.period_s + entry.limit_s)
         heapq.heappush(self._sounding, (max(at_s, end_s), self._last_key))
