@@ -1,13 +1,12 @@
 """The player's settings: read from one TOML file, written back without losing the player's own comments."""
 
-import os
-import tempfile
 import tomllib
 from dataclasses import MISSING, dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any
 
-from coach.errors import SettingsError
+from coach.errors import SettingsError, StoreError
+from coach.whole_file import write_whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,10 +124,9 @@ def save(settings: Settings, path: Path) -> None:
             for gone in set(table) - {name for name, _ in settings.keys}:
                 del table[gone]
             table.update(dict(settings.keys))
-        path.parent.mkdir(parents=True, exist_ok=True)
-        _write_whole(path, tomlkit.dumps(document))
-    except (OSError, UnicodeDecodeError, ParseError) as error:
-        raise SettingsError(f"{path} cannot be written ({error}); the settings hold for this session only.") from error
+        write_whole(path, tomlkit.dumps(document).encode("utf-8"))
+    except (OSError, UnicodeDecodeError, ParseError, StoreError) as error:
+        raise SettingsError(f"The settings hold for this session only: {path} cannot be written ({error}).") from error
 
 
 def _put(table: Any, value: object, default: object) -> None:
@@ -138,19 +136,6 @@ def _put(table: Any, value: object, default: object) -> None:
         now = getattr(value, f.name)
         if now != getattr(default, f.name) or f.name in table:
             table[f.name] = list(now) if isinstance(now, tuple) else now
-
-
-def _write_whole(path: Path, text: str) -> None:
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=path.name)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def with_key(settings: Settings, binding: str, keys: str) -> Settings:

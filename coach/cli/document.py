@@ -3,10 +3,12 @@
 import argparse
 import json
 from collections.abc import Mapping
-from fractions import Fraction
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from coach.music.tempo import Tempo
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from coach.music.tempo import Tempo
 
 
 def json_option(parser: argparse.ArgumentParser) -> None:
@@ -19,12 +21,12 @@ def print_json(schema: str, body: Mapping[str, Any]) -> None:
     print(json.dumps({"schema": schema, **body}, ensure_ascii=False, indent=1))
 
 
-def fraction(value: Fraction) -> str:
+def fraction(value: "Fraction") -> str:
     """A fraction as "p/q", or "p" for a whole number."""
     return str(value)
 
 
-def tempo(value: Tempo) -> dict[str, Any]:
+def tempo(value: "Tempo") -> dict[str, Any]:
     """A tempo as a document gives it."""
     return {"per_minute": float(value.per_minute), "beat": value.beat.name}
 

@@ -24,7 +24,7 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 def _export(options: argparse.Namespace) -> int:
     from coach.lesson.desk import Desk
-    from coach.lesson.whole_file import write_whole
+    from coach.whole_file import write_whole
 
     log = Desk.open().log
     if options.file == "-":

@@ -1,10 +1,12 @@
 """coach pieces: what is on the stand."""
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from coach.cli.document import json_option, print_json, tempo
-from coach.practice.set_piece import SetPiece
+
+if TYPE_CHECKING:
+    from coach.practice.set_piece import SetPiece
 
 
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -32,14 +34,14 @@ def _run(options: argparse.Namespace) -> int:
     return 0
 
 
-def as_line(piece: SetPiece) -> str:
+def as_line(piece: "SetPiece") -> str:
     """A piece in one line."""
     by = f", ready by {piece.by.isoformat()}" if piece.by else ""
     part = piece.part or piece.instrument
     return f"{piece.id}  {piece.title} ({part}), measures {piece.first}-{piece.last}, {piece.tempo.name}{by}"
 
 
-def as_document(piece: SetPiece) -> dict[str, Any]:
+def as_document(piece: "SetPiece") -> dict[str, Any]:
     """A piece as a document gives it."""
     return {
         "id": piece.id,

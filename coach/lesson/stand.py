@@ -12,11 +12,11 @@ from pathlib import Path
 
 from coach.errors import RequestError, StoreError
 from coach.lesson.desk import Desk
-from coach.lesson.whole_file import write_whole
 from coach.music.piece import Piece, Span, parse_measures
 from coach.music.rhythm import beat_unit
 from coach.music.tempo import Tempo
 from coach.practice.set_piece import SetPiece
+from coach.whole_file import write_whole
 
 SLOWEST, FASTEST = 10, 400  # beats per minute that a performance tempo may have
 

@@ -1,0 +1,55 @@
+"""From options to what is played: the SOURCE, the range and the tempo."""
+
+import argparse
+from dataclasses import dataclass
+
+from coach.errors import RequestError
+from coach.lesson.desk import Desk
+from coach.lesson.playing import Take, stretch_tempo
+from coach.lesson.stand import cut, parse_tempo, performance_tempo, resolve
+from coach.music.piece import Piece, Span, parse_measures
+from coach.music.tempo import Tempo
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What the options name: the page, the performance tempo, the stretch."""
+
+    piece: Piece
+    tempo: Tempo
+    span: Span
+    part: str
+
+
+def choose(desk: Desk, options: argparse.Namespace) -> Chosen:
+    """Find the source and the stretch. Raises ScoreError, RequestError."""
+    known, piece = resolve(desk, options.source, options.part)
+    tempo = known.tempo if known else performance_tempo(piece)
+    if options.measures:
+        span = piece.span(*parse_measures(options.measures))
+    else:
+        span = cut(known, piece) if known else piece.whole()
+    return Chosen(piece, tempo, span, options.part or "")
+
+
+def take_of(desk: Desk, options: argparse.Namespace) -> Take:
+    """The take that the options describe."""
+    chosen = choose(desk, options)
+    here = stretch_tempo(chosen.piece, chosen.tempo, chosen.span)
+    per_minute = float(here.per_minute)
+    if options.percent:
+        per_minute *= options.percent / 100
+    if options.tempo:
+        per_minute = float(parse_tempo(options.tempo, here).counted_in(here.beat).per_minute)
+    if options.repeats and options.measures:
+        raise RequestError("Repeats can be followed in a whole run only; leave out --measures or --repeats.")
+    return Take(
+        piece=chosen.piece,
+        span=chosen.span,
+        tempo=chosen.tempo,
+        per_minute=per_minute,
+        click=desk.settings.click,
+        others=options.others,
+        repeats=options.repeats,
+        plain=options.plain,
+    )

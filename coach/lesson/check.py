@@ -1,0 +1,71 @@
+"""What works on this computer, and what to do about what does not."""
+
+import locale
+import os
+import shutil
+import sys
+from dataclasses import dataclass
+
+from coach.errors import CoachError
+from coach.lesson.desk import Desk
+
+LEAST_COLUMNS, LEAST_LINES = 60, 20
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing looked at: whether it works, what was found, and the remedy ("" if none is needed)."""
+
+    what: str
+    works: bool
+    found: str
+    remedy: str = ""
+
+
+def check(desk: Desk) -> tuple[Finding, ...]:
+    """Look at sound, MIDI ports, terminal and files. Nothing sounds and nothing of the player's is changed."""
+    return (*_sound(), *_terminal(), *_files(desk))
+
+
+def _sound() -> tuple[Finding, ...]:
+    from coach.sound.player import check_sound
+
+    heard = check_sound()
+    audio = Finding("sound", bool(heard.audio), heard.audio or heard.audio_problem, _audio_remedy(heard.audio))
+    if heard.ports:
+        midi = Finding("MIDI ports", True, ", ".join(heard.ports))
+    else:
+        remedy = "Start a synthesizer or plug one in if you want to hear the reference on it."
+        midi = Finding("MIDI ports", False, heard.ports_problem or "none", remedy)
+    return audio, midi
+
+
+def _audio_remedy(audio: str) -> str:
+    return "" if audio else "Plug in or switch on a sound device; until then coach is silent and all else works."
+
+
+def _terminal() -> tuple[Finding, ...]:
+    size = shutil.get_terminal_size()
+    roomy = size.columns >= LEAST_COLUMNS and size.lines >= LEAST_LINES
+    encoding = sys.stdout.encoding or locale.getpreferredencoding(False)
+    utf8 = encoding.lower().replace("-", "") == "utf8"
+    least = f"Make the window at least {LEAST_COLUMNS} columns by {LEAST_LINES} lines; 80 by 24 is comfortable."
+    return (
+        Finding("terminal size", roomy, f"{size.columns} columns by {size.lines} lines", "" if roomy else least),
+        Finding(
+            "characters",
+            utf8,
+            encoding,
+            "" if utf8 else "Set the terminal to UTF-8; until then plain letters are used.",
+        ),
+        Finding("colour", True, "none, as NO_COLOR asks" if os.environ.get("NO_COLOR") else "yes"),
+    )
+
+
+def _files(desk: Desk) -> tuple[Finding, ...]:
+    try:
+        reps = len(desk.record().reps)
+        log = Finding("practice log", True, f"{desk.paths.log}, {reps} reps")
+    except CoachError as error:
+        log = Finding("practice log", False, str(error), "See the sentence before.")
+    return (log, Finding("settings", True, str(desk.paths.settings)))
