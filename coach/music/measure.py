@@ -8,6 +8,14 @@ from coach.music.note import Note
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """A key or clef that changes inside a measure, at an onset."""
+
+    onset_q: Fraction
+    to: Key | Clef
+
+
+@dataclass(frozen=True, slots=True)
 class Measure:
     """One measure. `id` is the printed number made unique ("14~2"), `number` as printed.
 
@@ -33,6 +41,7 @@ class Measure:
     endings: tuple[int, ...] = ()
     jumps: tuple[str, ...] = ()
     barline: str = ""
+    changes: tuple[Change, ...] = ()
 
     @property
     def end_q(self) -> Fraction:

@@ -62,7 +62,7 @@ class Note:
     in quarters from the start of the piece, `beat` from 1 in felt beats of the metre. `tie` is None, "start",
     "continue" or "stop". `dynamic` is the level in force ("mf"), `hairpin` "crescendo" or "diminuendo" while one is
     open over the note. `chord` holds the pitches under the practised one. `slurred` tells that this note is joined to
-    the next one by a slur.
+    the next one by a slur; `courtesy` that its accidental is a reminder.
     """
 
     id: str
@@ -92,6 +92,7 @@ class Note:
     staff: int = 1
     unpitched: bool = False
     cue: bool = False
+    courtesy: bool = False
 
     @property
     def is_rest(self) -> bool:

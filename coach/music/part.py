@@ -19,25 +19,29 @@ class DynamicMark:
 
 @dataclass(frozen=True, slots=True)
 class Hairpin:
-    """A printed hairpin: `kind` is "crescendo" or "diminuendo"; `niente` if it begins or ends in nothing."""
+    """A printed hairpin: `kind` is "crescendo" or "diminuendo"; `niente` if it begins or ends in nothing; `text` holds
+    the words ("cresc.") that stand in place of the sign."""
 
     kind: str
     start_q: Fraction
     end_q: Fraction
     niente: bool = False
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Printed words that are no tempo mark, at an onset."""
+    """Printed words that are no tempo mark, at an onset; `rehearsal` for a rehearsal mark."""
 
     onset_q: Fraction
     text: str
+    rehearsal: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A part with its measures; dynamics, hairpins and words in order of onset. `midi_program` counts from 0."""
+    """A part with its measures; dynamics, hairpins and words in order of onset. `midi_program` counts from 0.
+    `transposition` is that of the start, `transposition_changes` those later on (a change of instrument)."""
 
     id: str
     name: str
@@ -48,6 +52,15 @@ class Part:
     hairpins: tuple[Hairpin, ...] = ()
     words: tuple[Words, ...] = ()
     midi_program: int | None = None
+    transposition_changes: tuple[tuple[Fraction, Transposition], ...] = ()
+
+    def transposition_at(self, onset_q: Fraction) -> Transposition:
+        """The transposition in force at an onset in quarters."""
+        found = self.transposition
+        for at_q, later in self.transposition_changes:
+            if at_q <= onset_q:
+                found = later
+        return found
 
     def notes(self) -> Iterator[Note]:
         """All notes and rests of the practised line, in order."""

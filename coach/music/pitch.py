@@ -77,3 +77,12 @@ class Transposition:
         octave, step = divmod(position, 7)
         natural = Pitch(STEPS[step], 0, octave)
         return Pitch(natural.step, written.midi + self.semitones - natural.midi, octave)
+
+    def written(self, sounding: Pitch) -> Pitch:
+        """The written pitch of a sounding one, spelled by the diatonic step."""
+        return Transposition(-self.diatonic, -self.chromatic, -self.octaves).sounding(sounding)
+
+    @property
+    def fifths(self) -> int:
+        """Sharps that the sounding key has more than the written one (the B-flat clarinet: -2)."""
+        return 7 * self.chromatic - 12 * self.diatonic

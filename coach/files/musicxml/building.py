@@ -1,0 +1,147 @@
+"""Heads into notes: ids, beats, and what holds at each note."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from coach.files.musicxml.grid import beat_of
+from coach.files.musicxml.joins import all_slurs
+from coach.files.musicxml.lines import Line
+from coach.files.musicxml.marks import Marks
+from coach.files.musicxml.raw import Head, RawMeasure
+from coach.music.measure import Change, Measure
+from coach.music.metre import Clef, Key
+from coach.music.note import Grace, Note
+from coach.music.pitch import Pitch
+
+_USUAL_KEY, _USUAL_CLEF = Key(), Clef()
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a measure lies: its id, onset and length in quarters, and how far into its metre it begins."""
+
+    id: str
+    onset: Fraction
+    length: Fraction
+    lead: Fraction
+    pickup: bool = False
+
+
+def build_measure(
+    raw: RawMeasure, line: Line, place: Place, staff: int, marks: Mapping[int, Marks], joined: frozenset[int]
+) -> Measure:
+    """The measure with its practised line and what stands beside it."""
+    jumps = tuple(dict.fromkeys(sign.text for sign in raw.signs if sign.kind == "jump"))
+    return Measure(
+        id=place.id,
+        number=raw.number or place.id,
+        onset_q=place.onset,
+        length_q=place.length,
+        metre=raw.metre,
+        key=raw.keys.get(staff, raw.keys.get(1, _USUAL_KEY)),
+        clef=raw.clefs.get(staff, _USUAL_CLEF),
+        notes=tuple(_practised(raw, line, place, marks[staff], joined)),
+        others=tuple(_beside(raw, line, place, marks)),
+        pickup=place.pickup,
+        implicit=raw.implicit,
+        repeat_start=raw.repeat_start or "repeatstart" in jumps,
+        repeat_end=raw.repeat_end,
+        endings=raw.endings,
+        jumps=tuple(jump for jump in jumps if jump != "repeatstart"),
+        barline=raw.barline,
+        changes=tuple(
+            Change(place.onset + at, to)
+            for at, for_staff, to in raw.changes
+            if for_staff in (staff, 1) and (for_staff == staff or isinstance(to, Key))
+        ),
+    )
+
+
+def _practised(raw: RawMeasure, line: Line, place: Place, marks: Marks, joined: frozenset[int]) -> Iterator[Note]:
+    count = rests = 0
+    for head in line.heads:
+        if head.pitch is None:
+            rests += 1
+            name = f"{place.id}.r{rests}"
+        else:
+            count += 1
+            name = f"{place.id}.{count}"
+        yield _note(head, name, raw, place, marks, id(head) in joined)
+
+
+def _beside(raw: RawMeasure, line: Line, place: Place, marks: Mapping[int, Marks]) -> Iterator[Note]:
+    counts: dict[str, int] = {}
+    for head in line.beside:
+        if head.length <= 0:
+            continue
+        voice = f"{place.id}.s{head.staff}v{head.voice}"
+        counts[voice] = counts.get(voice, 0) + 1
+        yield _note(head, f"{voice}.{counts[voice]}", raw, place, marks[head.staff], False)
+
+
+def _note(head: Head, name: str, raw: RawMeasure, place: Place, marks: Marks, slurred: bool) -> Note:
+    onset = place.onset + head.at
+    stem = (head, *head.chord)
+    return Note(
+        id=name,
+        pitch=head.pitch,
+        onset_q=onset,
+        length_q=head.length,
+        measure=place.id,
+        beat=beat_of(raw.metre, place.lead + head.at),
+        value=head.value,
+        tie=head.tie,
+        slurs=all_slurs(head) if head.chord else tuple(head.slurs),
+        slurred=slurred,
+        articulations=tuple(dict.fromkeys(mark for one in stem for mark in one.articulations)),
+        ornaments=tuple(dict.fromkeys(mark for one in stem for mark in one.ornaments)),
+        graces=tuple(_graces(head.before, f"{name}g")),
+        after_graces=tuple(_graces(head.after, f"{name}a")),
+        dynamic=marks.level(onset),
+        hairpin=marks.hairpin(onset, onset + head.length),
+        fermata=any(one.fermata for one in stem),
+        breath=next((one.breath for one in stem if one.breath is not None), None),
+        caesura=any(one.caesura for one in stem),
+        fingerings=tuple(mark for one in stem for mark in one.fingerings),
+        accidental=head.accidental,
+        chord=_pitches(head.chord),
+        lyric=" / ".join(text for one in stem for text in one.lyrics),
+        voice=head.voice,
+        staff=head.staff,
+        unpitched=head.unpitched,
+        cue=head.cue,
+        courtesy=head.courtesy,
+    )
+
+
+def _pitches(heads: list[Head]) -> tuple[Pitch, ...]:
+    return tuple(head.pitch for head in heads if head.pitch is not None)
+
+
+def _graces(heads: list[Head], prefix: str) -> Iterator[Grace]:
+    for k, head in enumerate((head for head in heads if head.pitch is not None), 1):
+        top = max((head, *head.chord), key=_height)
+        pitches = sorted(_pitches([head, *head.chord]), key=lambda pitch: pitch.midi, reverse=True)
+        yield Grace(
+            id=f"{prefix}{k}",
+            pitch=pitches[0],
+            value=head.value,
+            slash=head.grace.get("slash") == "yes",
+            steal_previous=_percent(head, "steal-time-previous"),
+            steal_following=_percent(head, "steal-time-following"),
+            make_time_q=head.make_time,
+            slurs=all_slurs(head),
+            tie=top.tie,
+            chord=tuple(pitches[1:]),
+            articulations=tuple(head.articulations),
+            accidental=top.accidental,
+        )
+
+
+def _height(head: Head) -> int:
+    return head.pitch.midi if head.pitch is not None else -1
+
+
+def _percent(head: Head, name: str) -> float | None:
+    return float(head.grace[name]) if name in head.grace else None

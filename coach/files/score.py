@@ -1,0 +1,69 @@
+"""Reading a score into a piece: what a source is, which reader takes it, and the readings that are kept."""
+
+import hashlib
+from dataclasses import replace
+from pathlib import Path
+
+from coach.errors import CoachError, RequestError, ScoreError
+from coach.files.archive import is_archive, score_in_archive
+from coach.files.reading import keep_reading, kept_reading
+from coach.files.source import locate, read_bytes
+from coach.files.tree import looks_like_xml, parse_xml
+from coach.music.piece import Piece
+
+
+def read_score(source: str | Path, *, part: str | None = None, cache: Path | None = None) -> Piece:
+    """The piece in a file or in `corpus:<path>`, with the part of that name or number (from 1) chosen; without one the
+    clarinet, else the first part with notes. `cache` is a folder for readings. Raises ScoreError, one sentence."""
+    path = locate(source)
+    data = read_bytes(path)
+    digest = hashlib.sha256(data).hexdigest()
+    piece = kept_reading(cache, digest, part) if cache is not None else None
+    if piece is None:
+        piece = replace(_read(data, path, part), score_hash=digest)
+        if cache is not None:
+            keep_reading(cache, digest, part, piece)
+    return piece if piece.title else replace(piece, title=path.stem)
+
+
+def score_bytes(source: str | Path) -> tuple[bytes, str]:
+    """The bytes of a score and the suffix of its file, such as ".mxl". Raises ScoreError."""
+    path = locate(source)
+    return read_bytes(path), path.suffix.lower()
+
+
+def part_names(source: str | Path) -> tuple[str, ...]:
+    """The names of the parts in order; a part without one gives its id. Raises ScoreError."""
+    from coach.files.musicxml import reader  # deferred: reopening needs no XML
+
+    path = locate(source)
+    root = parse_xml(_musicxml(read_bytes(path), path), str(path))
+    try:
+        return tuple(sheet.header.name or sheet.header.id for sheet in reader.read_sheets(root))
+    except reader.Unfit as error:
+        raise ScoreError(f"{path}: {error}; export it again as MusicXML.") from None
+
+
+def _read(data: bytes, path: Path, part: str | None) -> Piece:
+    from coach.files.musicxml import reader  # deferred: reopening needs no XML
+
+    root = parse_xml(_musicxml(data, path), str(path))
+    try:
+        return reader.read_tree(root, part)
+    except reader.Unfit as error:
+        raise ScoreError(f"{path} cannot be practised: {error}; choose another file.") from None
+    except reader.Malformed as error:
+        raise ScoreError(f"{path} is no valid MusicXML at {error}; correct it or export it again.") from None
+    except RequestError as error:
+        raise ScoreError(f"{path} {error}.") from None
+
+
+def _musicxml(data: bytes, path: Path) -> bytes:
+    if is_archive(data):
+        data = score_in_archive(data, str(path))
+    if not looks_like_xml(data):
+        raise ScoreError(f"{path} holds no MusicXML; export the score as MusicXML, MIDI, ABC or Humdrum.")
+    return data
+
+
+__all__ = ["CoachError", "part_names", "read_score", "score_bytes"]
