@@ -5,8 +5,8 @@ count-in is one or two full measures in the metre and tempo of the first measure
 chosen later; before a pickup the beats of its own measure that precede it follow (3/4 with one beat of pickup:
 1 2 3 | 1 2, and the pickup is 3). A rest between laps is counted in the same way. Beats that divide in three (compound
 metres) are halved into three and quartered into six; in metres of unequal beats the parts are the printed units. Below
-40 beats a minute, the end of the metronome's scale, the parts of the beat sound by themselves: halves, or thirds in
-compound metres, or the units of unequal beats.
+40 beats a minute (of unequal beats the longest), the end of the metronome's scale, parts of the beat sound by
+themselves: halves, or thirds in compound metres, or the units of unequal beats.
 """
 
 from collections.abc import Iterator
@@ -24,7 +24,7 @@ CLICK_S = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Pulse:
-    """A click on the page: `at_q` from the start of its full measure, `beat` from 1, `beat_q` the length of that beat;
+    """A click on the page: `at_q` from the start of its full measure, `beat` from 1, `beat_q` the metre's longest beat;
     `slow` ones sound only below the end of the metronome's scale."""
 
     at_q: Fraction
@@ -37,9 +37,10 @@ class Pulse:
 def pulses(metre: Metre, length_q: Fraction, subdivision: int = 1) -> Iterator[Pulse]:
     """The pulses of `length_q` quarters in order; a measure longer than the metre's goes on in its beats."""
     onsets = _beats(metre, length_q)
+    longest_q = max(metre.groups) * metre.unit_q if metre.groups else metre.beat_q
     for beat, (at_q, next_q) in enumerate(zip(onsets, (*onsets[1:], None), strict=True), start=1):
         full_q = _beat_length(metre, beat)
-        yield Pulse(at_q, beat, full_q, "accent" if beat == 1 else "beat")
+        yield Pulse(at_q, beat, longest_q, "accent" if beat == 1 else "beat")
         end_q = min(length_q, at_q + full_q) if next_q is None else next_q
         count = _parts(metre, full_q, subdivision)
         slow = count == 1
@@ -48,7 +49,7 @@ def pulses(metre: Metre, length_q: Fraction, subdivision: int = 1) -> Iterator[P
         for k in range(1, count):
             part_q = at_q + full_q * k / count
             if part_q < end_q:
-                yield Pulse(part_q, beat, full_q, "part", slow)
+                yield Pulse(part_q, beat, longest_q, "part", slow)
 
 
 def _beats(metre: Metre, length_q: Fraction) -> tuple[Fraction, ...]:

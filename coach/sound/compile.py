@@ -47,6 +47,7 @@ def perform(
         clicks=(*before.clicks, *beats, *between.clicks),
         length_s=way.at_s(way.end_q),
         count_in_s=before.length_s,
+        count_in_q=before.length_q,
         rest_s=between.length_s,
         bars=len(way.bars) + between.bars,
     )
@@ -103,7 +104,7 @@ def _notes(piece: Piece, way: Passage, others: bool) -> Iterator[SoundedNote]:
     own = levels(part)
     loudest = loudest_db(part, own)
     solo = placed(solo_line(way), way, chords=False)
-    yield from sounded(solo, way, line=0, transposition=part.transposition, levels=own, loudest_db=loudest)
+    yield from sounded(solo, way, line=0, part=part, levels=own, loudest_db=loudest)
     if not others:
         return
     under = [note for measure in part.measures for note in measure.others]
@@ -116,7 +117,7 @@ def _notes(piece: Piece, way: Passage, others: bool) -> Iterator[SoundedNote]:
                 placed(voice, way, chords=True),
                 way,
                 line=line,
-                transposition=other.transposition,
+                part=other,
                 levels=theirs,
                 loudest_db=loudest,
             )

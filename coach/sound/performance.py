@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from coach.music.pitch import Pitch, Transposition
+from coach.music.part import Part
+from coach.music.pitch import Pitch
 from coach.sound.level import Levels, colour
 from coach.sound.line import Placed
 from coach.sound.passage import Passage
@@ -78,6 +79,7 @@ class Performance:
     clicks: tuple[Event, ...]
     length_s: float
     count_in_s: float = 0.0
+    count_in_q: Fraction = Fraction(0)
     rest_s: float = 0.0
     bars: int = 0
 
@@ -118,11 +120,11 @@ def sounded(
     passage: Passage,
     *,
     line: int,
-    transposition: Transposition,
+    part: Part,
     levels: Levels,
     loudest_db: float,
 ) -> Iterator[SoundedNote]:
-    """The notes of a line with seconds and levels; `levels` are its part's, `loudest_db` the practised one's."""
+    """The notes of a line with seconds and levels; `levels` are its `part`'s, `loudest_db` the practised one's."""
     for place in places:
         at_s = passage.at_s(place.at_q)
         whole_s = passage.at_s(place.at_q + place.length_q) - at_s
@@ -132,7 +134,7 @@ def sounded(
                 at=place.at,
                 line=line,
                 pitch=pitch,
-                midi=pitch.midi + transposition.semitones,
+                midi=pitch.midi + part.transposition_at(place.note.onset_q).semitones,
                 bar=place.bar,
                 onset_q=place.page_q,
                 length_q=place.length_q,
