@@ -92,7 +92,8 @@ def _copy(connection: sqlite3.Connection, target: Path) -> None:
             copy.close()
         os.replace(partial, target)
     except (sqlite3.Error, OSError) as error:
-        partial.unlink(missing_ok=True)
+        if partial.is_file():
+            partial.unlink()
         raise StoreError(
             f"The log must be copied to {target} before it is updated, and that failed ({error}); "
             "free space or mend the folder's permissions. The log was not touched."
