@@ -21,9 +21,7 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
     parser.add_argument("spot", help=f"a spot by name or number, measures A-B (a new spot if need be), or {RUN!r}")
     parser.add_argument("--tempo", required=True, help="what it was played at: 54 of the printed beat, or eighth=54")
     parser.add_argument("outcome", choices=("clean", "slip"))
-    parser.add_argument(
-        "--what", default="", help="what slipped: notes, rhythm, fingers, tone, breath, tuning, dynamics"
-    )
+    parser.add_argument("--what", default="", help="notes, rhythm, fingers, tone, breath, tuning or dynamics")
     parser.add_argument("--where", default="", metavar="MEASURE", help="the measure or note where it slipped")
     parser.add_argument("--broken-off", action="store_true", help="it was not played to the end")
     json_option(parser)

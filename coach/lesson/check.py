@@ -49,15 +49,11 @@ def _terminal() -> tuple[Finding, ...]:
     roomy = size.columns >= LEAST_COLUMNS and size.lines >= LEAST_LINES
     encoding = sys.stdout.encoding or locale.getpreferredencoding(False)
     utf8 = encoding.lower().replace("-", "") == "utf8"
+    plain = "" if utf8 else "Set the terminal to UTF-8; until then plain letters are used."
     least = f"Make the window at least {LEAST_COLUMNS} columns by {LEAST_LINES} lines; 80 by 24 is comfortable."
     return (
         Finding("terminal size", roomy, f"{size.columns} columns by {size.lines} lines", "" if roomy else least),
-        Finding(
-            "characters",
-            utf8,
-            encoding,
-            "" if utf8 else "Set the terminal to UTF-8; until then plain letters are used.",
-        ),
+        Finding("characters", utf8, encoding, plain),
         Finding("colour", True, "none, as NO_COLOR asks" if os.environ.get("NO_COLOR") else "yes"),
     )
 
