@@ -69,7 +69,7 @@ def _rows(note: "Note", part: "Part") -> list[dict[str, Any]]:
     return [*before, _row(note.id, note.pitch, note, part, None), *after]
 
 
-def _row(id_: str, pitch: Pitch, note: "Note", part: "Part", grace: str | None) -> dict[str, Any]:
+def _row(id_: str, pitch: "Pitch", note: "Note", part: "Part", grace: str | None) -> dict[str, Any]:
     """A note of the document; a grace takes no time on the page and stands at its main note, or at its end."""
     return {
         "id": id_,

@@ -31,17 +31,13 @@ def _sound() -> tuple[Finding, ...]:
     from coach.sound.player import check_sound
 
     heard = check_sound()
-    audio = Finding("sound", bool(heard.audio), heard.audio or heard.audio_problem, _audio_remedy(heard.audio))
+    audio = Finding("sound", bool(heard.audio), heard.audio or heard.audio_problem)
     if heard.ports:
         midi = Finding("MIDI ports", True, ", ".join(heard.ports))
     else:
-        remedy = "Start a synthesizer or plug one in if you want to hear the reference on it."
+        remedy = "" if heard.ports_problem else "Start a synthesizer or plug one in to hear the reference on it."
         midi = Finding("MIDI ports", False, heard.ports_problem or "none", remedy)
     return audio, midi
-
-
-def _audio_remedy(audio: str) -> str:
-    return "" if audio else "Plug in or switch on a sound device; until then coach is silent and all else works."
 
 
 def _terminal() -> tuple[Finding, ...]:

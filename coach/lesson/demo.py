@@ -26,9 +26,10 @@ def put_demo(desk: Desk) -> SetPiece:
             desk,
             str(path),
             tempo_text=f"{card['tempo']['beat']}={card['tempo']['per_minute']}",
+            id_words="demo",
             by=desk.local().date() + timedelta(days=card["setting"]["days_ahead"]),
         )
     page = open_piece(desk, piece)
-    for spot in card["spots"]:
+    for spot in card["spot"]:
         mark_spot(desk, piece, page, spot["from"], spot["to"], spot["name"], spot["why"])
     return piece

@@ -4,6 +4,7 @@ import hashlib
 import os
 import re
 import secrets
+import unicodedata
 import uuid
 from dataclasses import replace
 from datetime import date
@@ -49,11 +50,13 @@ def add(
     tempo_text: str | None = None,
     measures: str | None = None,
     by: date | None = None,
+    id_words: str = "",
 ) -> SetPiece:
     """Put a score on the stand, or change the piece if this part of it is there already.
 
-    `tempo_text` is "72" (of the printed beat unit) or "eighth=72". Raises ScoreError for a score that cannot be read,
-    RequestError for a cut, a part or a tempo that makes no sense.
+    `id_words` begin the new id; otherwise the title does. `tempo_text` is "72" (of the printed beat unit) or
+    "eighth=72". Raises ScoreError for a score that cannot be read, RequestError for a cut, a part or a tempo that makes
+    no sense.
     """
     from coach.files.score import score_bytes
 
@@ -63,7 +66,7 @@ def add(
     chosen = _part_name(desk, source, piece)
     known = next((p for p in pieces(desk) if p.score_hash == piece.score_hash and p.part == chosen), None)
     if known is None:
-        known = replace(_new(desk, piece, score), source=source, part=chosen)
+        known = replace(_new(desk, piece, score, id_words or piece.title), source=source, part=chosen)
     span = piece.span(*parse_measures(measures)) if measures else piece.span(known.first, known.last)
     tempo = parse_tempo(tempo_text, known.tempo) if tempo_text else known.tempo
     changed = replace(
@@ -147,9 +150,9 @@ def _read(desk: Desk, source: str, part: str | None) -> Piece:
     return read_score(source, part=part, cache=desk.paths.readings)
 
 
-def _new(desk: Desk, piece: Piece, score: str) -> SetPiece:
+def _new(desk: Desk, piece: Piece, score: str, id_words: str) -> SetPiece:
     return SetPiece(
-        id=_new_id(piece.title),
+        id=_new_id(id_words),
         title=piece.title,
         score_hash=piece.score_hash,
         score=score,
@@ -181,6 +184,7 @@ def _looks_like_file(source: str) -> bool:
     return os.sep in source or bool(re.search(r"\.(musicxml|mxl|xml|midi?|abc|krn|hum)$", source, re.IGNORECASE))
 
 
-def _new_id(title: str) -> str:
-    words = re.findall(r"[a-z0-9]+", title.casefold())
+def _new_id(words_of: str) -> str:
+    plain = unicodedata.normalize("NFKD", words_of.casefold()).encode("ascii", "ignore").decode()
+    words = re.findall(r"[a-z0-9]+", plain)
     return "-".join([*words[:3], secrets.token_hex(2)])
