@@ -40,10 +40,10 @@ REP = Rep(
 # The bytes are the contract: other programs and later versions read them.
 REP_LINE = (
     '{"uuid": "r1", "at": "2026-03-14T09:30:00.000000+00:00", "zone": "Europe/Vienna", "kind": "rep", '
-    '"piece": "etude", "body": {"complete": false, "drill": "", "from": "12.3", "kind": "rep", "measures": ["12", "14~2"], '
-    '"outcome": "slip", "rule": "steady", "rung": 60.0, "score_hash": "c0ffee", "slips": [{"at": "12.3g1", '
-    '"what": "fingers"}, {"at": "", "what": "breath"}], "spot": "s1", "tempo": {"beat": "dotted quarter", '
-    '"per_minute": 63.0}, "to": "14~2.1"}}'
+    '"piece": "etude", "body": {"complete": false, "drill": "", "from": "12.3", "kind": "rep", '
+    '"measures": ["12", "14~2"], "outcome": "slip", "rule": "steady", "rung": 60.0, "score_hash": "c0ffee", '
+    '"slips": [{"at": "12.3g1", "what": "fingers"}, {"at": "", "what": "breath"}], "spot": "s1", '
+    '"tempo": {"beat": "dotted quarter", "per_minute": 63.0}, "to": "14~2.1"}}'
 )
 
 
