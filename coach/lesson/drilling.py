@@ -25,13 +25,14 @@ def spots(desk: Desk, piece_id: str) -> tuple[Spot, ...]:
 
 
 def find_spot(desk: Desk, set_piece: SetPiece, text: str) -> Spot:
-    """A spot by name, number in the list (from 1) or the start of its uuid. Raises RequestError."""
+    """A spot by name or a part of it, number in the list (from 1) or the start of its uuid. Raises RequestError."""
     known = spots(desk, set_piece.id)
     wanted = text.casefold()
     for match in (
         [spot for spot in known if spot.name.casefold() == wanted],
         [known[int(text) - 1]] if text.isdigit() and 0 < int(text) <= len(known) else [],
         [spot for spot in known if len(text) >= 4 and spot.uuid.startswith(wanted)],
+        [spot for spot in known if len(text) >= 3 and wanted in spot.name.casefold()],
     ):
         if len(match) == 1:
             return match[0]
@@ -131,6 +132,7 @@ def log_rep(
     attempt = _attempt(desk, set_piece, piece, span_of(piece, spot), per_minute, outcome)
     rep = replace(
         attempt,
+        kind="rep",
         spot=spot.uuid,
         from_note=spot.from_note or attempt.from_note,
         to_note=spot.to_note or attempt.to_note,
