@@ -6,7 +6,8 @@ chosen later; before a pickup the beats of its own measure that precede it follo
 1 2 3 | 1 2, and the pickup is 3). A rest between laps is counted in the same way. Beats that divide in three (compound
 metres) are halved into three and quartered into six; in metres of unequal beats the parts are the printed units. Below
 40 beats a minute (of unequal beats the longest), the end of the metronome's scale, parts of the beat sound by
-themselves: halves, or thirds in compound metres, or the units of unequal beats.
+themselves: halves, or thirds in compound metres, or the units of unequal beats. The level of the click in the settings
+is a gain of the output, so that it can change while playing, and is not in the events.
 """
 
 from collections.abc import Iterator
@@ -89,7 +90,7 @@ def beat_clicks(passage: Passage, settings: ClickSettings) -> Iterator[Event]:
         for pulse in pulses(bar.metre, lead_q + bar.measure.length_q, settings.subdivision):
             chosen = not settings.beats or pulse.beat in settings.beats
             if chosen and pulse.at_q >= lead_q:
-                yield _event(passage, bar.at_q + pulse.at_q - lead_q, pulse, bar.number, bar.measure.id, settings)
+                yield _event(passage, bar.at_q + pulse.at_q - lead_q, pulse, bar.number, bar.measure.id)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ def count_in(passage: Passage, measures: int, settings: ClickSettings) -> CountI
     length_q = measures * first.metre.length_q + first.lead_q if measures else Fraction(0)
     segments = _segments(first, Fraction(0), length_q)
     clicks = [
-        _event(passage, at_q + pulse.at_q - from_q - length_q, pulse, k - len(segments), first.measure.id, settings)
+        _event(passage, at_q + pulse.at_q - from_q - length_q, pulse, k - len(segments), first.measure.id)
         for k, (at_q, from_q, to_q) in enumerate(segments)
         for pulse in pulses(first.metre, to_q, settings.subdivision)
         if pulse.at_q >= from_q
@@ -147,7 +148,7 @@ def rest(passage: Passage, measures: int, settings: ClickSettings, counted: int 
         for pulse in pulses(first.metre, end_q, settings.subdivision):
             here_q = at_q + pulse.at_q - begin_q
             if pulse.at_q >= begin_q and here_q >= heard_from_q:
-                event = _event(passage, here_q - length_q, pulse, last.number + 1 + k, first.measure.id, settings)
+                event = _event(passage, here_q - length_q, pulse, last.number + 1 + k, first.measure.id)
                 clicks.append(_moved(event, start_s + length_s))
     return Rest(tuple(clicks), length_s, len(segments))
 
@@ -165,13 +166,12 @@ def _segments(first: Bar, from_q: Fraction, length_q: Fraction) -> list[tuple[Fr
     return segments
 
 
-def _event(passage: Passage, at_q: Fraction, pulse: Pulse, bar: int, where: str, settings: ClickSettings) -> Event:
+def _event(passage: Passage, at_q: Fraction, pulse: Pulse, bar: int, where: str) -> Event:
     beats_a_minute = passage.clock.speed(at_q) / pulse.beat_q
     return Event(
         at_s=passage.at_s(at_q),
         length_s=CLICK_S,
         kind="click",
-        level_db=settings.level_db,
         click=pulse.click,
         below_rate=float(SLOWEST_BEAT / beats_a_minute) if pulse.slow else None,
         bar=bar,

@@ -20,12 +20,14 @@ import mido
 from coach.errors import RequestError
 from coach.music.part import Part
 from coach.music.piece import Piece
-from coach.sound.midi import CLARINET, CLICKS, PERCUSSION, PIANO, channel, scaled, tuning
+from coach.sound.midi import CLARINET, CLICKS, PERCUSSION, channel, scaled, tuning
 from coach.sound.passage import Bar
 from coach.sound.performance import Performance, SoundedNote
 from coach.sound.sound_file import write_whole
 
 PPQ = 960
+# Other parts whose file names no program sound as General MIDI's first, a piano.
+_PIANO = 0
 # How finely a hairpin inside a note is drawn.
 _GLIDE_STEP_S = 0.02
 _LONGEST_TEMPO = 0xFFFFFF
@@ -36,13 +38,15 @@ Message = Any  # mido's messages, which carry no types
 Timed = tuple[int, Message]
 
 
-def write_smf(path: Path, piece: Piece, performance: Performance, *, rate: float = 1.0, a_hz: float = 440.0) -> None:
+def write_smf(
+    path: Path, piece: Piece, performance: Performance, *, rate: float = 1.0, a_hz: float = 440.0, click_db: float = 0.0
+) -> None:
     """Write a performance, played once with its count-in, as a MIDI file, whole or not at all.
 
-    `rate` is nominal seconds per second of the file. Raises RequestError for a tempo that no MIDI file can hold,
-    StoreError if the file cannot be written.
+    `rate` is nominal seconds per second of the file, `click_db` the level of the click against the voice. Raises
+    RequestError for a tempo that no MIDI file can hold, StoreError if the file cannot be written.
     """
-    write_whole(path, file_bytes(midi_file(piece, performance, rate=rate, a_hz=a_hz)))
+    write_whole(path, file_bytes(midi_file(piece, performance, rate=rate, a_hz=a_hz, click_db=click_db)))
 
 
 def file_bytes(midi: mido.MidiFile) -> bytes:
@@ -52,7 +56,9 @@ def file_bytes(midi: mido.MidiFile) -> bytes:
     return stream.getvalue()
 
 
-def midi_file(piece: Piece, performance: Performance, *, rate: float = 1.0, a_hz: float = 440.0) -> mido.MidiFile:
+def midi_file(
+    piece: Piece, performance: Performance, *, rate: float = 1.0, a_hz: float = 440.0, click_db: float = 0.0
+) -> mido.MidiFile:
     """A performance as mido's own document. Raises RequestError for a tempo that no MIDI file can hold."""
     midi = mido.MidiFile(type=1, ticks_per_beat=PPQ, charset="utf-8")
     midi.tracks.append(track(_conductor(piece, performance, rate)))
@@ -63,7 +69,7 @@ def midi_file(piece: Piece, performance: Performance, *, rate: float = 1.0, a_hz
     clicks = [click for click in performance.clicks if click.at_s < performance.length_s]
     heard = [click for click in clicks if click.below_rate is None or rate < click.below_rate]
     if heard:
-        midi.tracks.append(track(_clicks(performance, [(c.at_s, c.click, c.level_db) for c in heard])))
+        midi.tracks.append(track(_clicks(performance, [(c.at_s, c.click, c.level_db + click_db) for c in heard])))
     return midi
 
 
@@ -142,7 +148,7 @@ def _signature(bar: Bar, length_q: Fraction) -> tuple[int, int, int]:
 
 def _line(part: Part, line: int, notes: list[SoundedNote], performance: Performance, a_hz: float) -> Iterator[Timed]:
     number = channel(line)
-    program = part.midi_program if part.midi_program is not None else (PIANO if line else CLARINET)
+    program = part.midi_program if part.midi_program is not None else (_PIANO if line else CLARINET)
     yield 0, mido.MetaMessage("track_name", name=part.name)
     yield 0, mido.Message("program_change", channel=number, program=program)
     if a_hz != 440.0:

@@ -42,7 +42,8 @@ def test_a_tie_to_another_pitch_is_no_tie() -> None:
 def test_a_stretch_cuts_what_is_tied_over_its_edges() -> None:
     of = piece(bars([n("C5", 4, tie="start")], [n("C5", 4, tie="continue")], [n("C5", 4, tie="stop")]))
     notes = perform(of, of.span("2", "2"), tempo=quarter(60), click=QUIET).notes
-    assert [(note.at, note.at_s, note.length_q, note.onset_q) for note in notes] == [("2.1", 0.0, Fraction(4), Fraction(4))]
+    four = Fraction(4)
+    assert [(note.at, note.at_s, note.length_q, note.onset_q) for note in notes] == [("2.1", 0.0, four, four)]
 
 
 def test_slurred_notes_connect_and_tongued_ones_do_not() -> None:
