@@ -83,6 +83,7 @@ def fold(entries: Iterable[Entry]) -> Record:
     spots = _merged(ordered, "spot", lambda entry: read.filled(entry.body, "spot"), Spot.from_body, unread)
     reps = [rep for _, rep in _each(ordered, "rep", Rep.from_entry, unread)]
     ladders = {entry.body["spot"]: ladder for entry, ladder in _each(ordered, "ladder", Ladder.from_entry, unread)}
+    _each(ordered, "retraction", lambda entry: read.filled(entry.body, "of"), unread)
     return Record(
         MappingProxyType(pieces),
         MappingProxyType(spots),

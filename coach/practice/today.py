@@ -157,7 +157,8 @@ def _work(record: Record, minutes: int, found: tuple[Need, ...], now: datetime) 
         given = min(turn.minutes, minutes)
         if minutes - given < SHORT_TURN:  # no crumbs: the last turn takes what is left
             given = minutes
-        items.append(_lasting(turn, given))
+        before = items.pop().minutes if len(turns) == 1 and items else 0
+        items.append(_lasting(turn, before + given))
         minutes -= given
     return items
 
