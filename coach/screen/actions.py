@@ -1,9 +1,9 @@
-"""The one table of what keys do: it feeds the bindings of every screen, the footer, the help and the rebinding in Setup."""
+"""The one table of what keys do; bindings, footer, help and the rebinding in Setup all read it."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 
 PLACES = ("today", "stand", "drill", "progress", "setup")
 PLACE_NAMES = {"today": "Today", "stand": "Stand", "drill": "Drill", "progress": "Progress", "setup": "Setup"}
@@ -32,10 +32,10 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "back", "left,pageup", "step(-1)", "back", "one measure back (Drill: the spot before)", _MUSIC, _MUSIC, "step"
     ),
+    Command("on", "right,pagedown", "step(1)", "on", "one measure on (Drill: the next spot)", _MUSIC, _MUSIC, "step"),
     Command(
-        "on", "right,pagedown", "step(1)", "on", "one measure on (Drill: the next spot)", _MUSIC, _MUSIC, "step"
+        "faster", "up", "notch(1)", "faster", "tempo one notch up", ("stand", "drill"), ("stand", "drill"), "tempo"
     ),
-    Command("faster", "up", "notch(1)", "faster", "tempo one notch up", ("stand", "drill"), ("stand", "drill"), "tempo"),
     Command(
         "slower", "down", "notch(-1)", "slower", "tempo one notch down", ("stand", "drill"), ("stand", "drill"), "tempo"
     ),
@@ -91,7 +91,7 @@ def commands_of(place: str) -> tuple[Command, ...]:
     return tuple(c for c in COMMANDS if place in c.places) + tuple(c for c in COMMANDS if not c.places)
 
 
-def bindings_of(place: str) -> list[Binding]:
+def bindings_of(place: str) -> list[BindingType]:
     """The bindings of a screen. Those that work everywhere are among them, so that each footer can choose."""
     return [_binding(command, place) for command in commands_of(place)]
 

@@ -1,14 +1,19 @@
 """What the screens share: the piece in hand, the measure and range chosen, the tempo, what plays. No widget in it."""
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from coach.config import ClickSettings
+from coach.errors import RequestError
 from coach.lesson.desk import Desk
-from coach.music.piece import Piece, Span
-from coach.music.tempo import Tempo
-from coach.practice.set_piece import SetPiece
-from coach.practice.spot import Spot
-from coach.screen.view.glyphs import Glyphs
+
+if TYPE_CHECKING:  # the first paint needs no score
+    from coach.lesson.playing import Take
+    from coach.music.piece import Piece, Span
+    from coach.music.tempo import Tempo
+    from coach.practice.set_piece import SetPiece
+    from coach.practice.spot import Spot
+    from coach.screen.view.glyphs import Glyphs
 
 SLOWEST, FASTEST = 10.0, 400.0  # beats per minute that can be asked for
 
@@ -17,15 +22,18 @@ SLOWEST, FASTEST = 10.0, 400.0  # beats per minute that can be asked for
 class Opened:
     """A piece as it lies on the stand."""
 
-    set_piece: SetPiece
-    piece: Piece
-    cut: Span
+    set_piece: "SetPiece"
+    piece: "Piece"
+    cut: "Span"
 
 
 class Session:
-    """The state of one sitting. Screens read it and call its methods; it never touches a widget."""
+    """The state of one sitting. Screens read it and call its methods; it never touches a widget.
 
-    def __init__(self, desk: Desk, glyphs: Glyphs) -> None:
+    `share` is the tempo in hand as a share of the performance tempo, so that it holds where the piece changes tempo.
+    """
+
+    def __init__(self, desk: Desk, glyphs: "Glyphs") -> None:
         self.desk = desk
         self.glyphs = glyphs
         self.opened: Opened | None = None
@@ -33,7 +41,7 @@ class Session:
         self.range: Span | None = None
         self.loop = False
         self.others = False
-        self.per_minute = 60.0
+        self.share = 1.0
         self.spot: Spot | None = None
         self.told_notices: set[str] = set()
 
@@ -44,32 +52,35 @@ class Session:
         self.range = None
         self.loop = False
         self.spot = None
-        self.per_minute = float(opened.set_piece.tempo.per_minute)
+        self.share = 1.0
 
     @property
     def click(self) -> ClickSettings:
         """The click as it is set."""
         return self.desk.settings.click
 
-    @property
-    def tempo(self) -> Tempo:
-        """The performance tempo of the piece in hand."""
-        return self.opened.set_piece.tempo if self.opened else Tempo(60)  # type: ignore[arg-type]
+    def span(self) -> "Span":
+        """What would be played now: the range if there is one, the measure if it is looped, else on to the end of the
+        cut (of the piece, from a measure behind the cut)."""
+        from coach.music.piece import Span
 
-    @property
-    def span(self) -> Span:
-        """What would be played now: the range if there is one, the measure if it is looped, else on to the end."""
         if self.range is not None:
             return self.range
         if self.loop or self.opened is None:
             return Span(self.chosen, self.chosen)
-        last = len(self.opened.piece.part.measures) - 1
-        return Span(self.chosen, max(self.opened.cut.last, self.chosen) if self.chosen <= self.opened.cut.last else last)
+        end = self.opened.cut.last if self.chosen <= self.opened.cut.last else self.last_measure
+        return Span(self.chosen, end)
+
+    def work(self) -> "Span":
+        """What a spot would be made of: the range, or the chosen measure."""
+        from coach.music.piece import Span
+
+        return self.range or Span(self.chosen, self.chosen)
 
     @property
-    def work(self) -> Span:
-        """What a spot would be made of: the range, or the chosen measure."""
-        return self.range or Span(self.chosen, self.chosen)
+    def last_measure(self) -> int:
+        """Index of the piece's last measure."""
+        return len(self.opened.piece.part.measures) - 1 if self.opened else 0
 
     def step(self, by: int) -> bool:
         """Choose another measure; tells whether it changed."""
@@ -77,26 +88,67 @@ class Session:
 
     def choose(self, index: int) -> bool:
         """Choose a measure by index, kept inside the piece; tells whether it changed."""
-        if self.opened is None:
-            return False
-        index = min(max(index, 0), len(self.opened.piece.part.measures) - 1)
+        index = min(max(index, 0), self.last_measure)
         changed = index != self.chosen
         self.chosen = index
         return changed
 
     def begin_range(self) -> None:
         """The range begins at the chosen measure; it ends there too unless its end lies later."""
+        from coach.music.piece import Span
+
         last = self.range.last if self.range and self.range.last >= self.chosen else self.chosen
         self.range = Span(self.chosen, last)
 
     def end_range(self) -> None:
         """The range ends at the chosen measure; it begins there too unless its beginning lies earlier."""
+        from coach.music.piece import Span
+
         first = self.range.first if self.range and self.range.first <= self.chosen else self.chosen
         self.range = Span(first, self.chosen)
 
-    def set_per_minute(self, per_minute: float) -> None:
-        """Choose a tempo, kept within what can be played."""
-        self.per_minute = min(max(per_minute, SLOWEST), FASTEST)
+    def tempo_at(self, index: int) -> "Tempo":
+        """The performance tempo in a measure, in the beat unit printed there."""
+        from coach.lesson.playing import stretch_tempo
+        from coach.music.piece import Span
+
+        opened = self._opened()
+        return stretch_tempo(opened.piece, opened.set_piece.tempo, Span(index, index))
+
+    def per_minute_at(self, index: int) -> float:
+        """The tempo in hand in a measure, in the beat unit printed there."""
+        return round(self.share * float(self.tempo_at(index).per_minute), 3)
+
+    def set_per_minute(self, per_minute: float, index: int) -> None:
+        """Choose a tempo by its number in a measure, kept within what can be played."""
+        self.share = min(max(per_minute, SLOWEST), FASTEST) / float(self.tempo_at(index).per_minute)
+
+    def notch(self, by: int, index: int) -> float:
+        """Move the tempo to the next mark of the metronome up or down, or on in its last step beyond either end."""
+        from coach.music.tempo import notch_down, notch_up
+
+        now = self.per_minute_at(index)
+        moved: float = notch_up(now) if by > 0 else notch_down(now)
+        if (moved - now) * by <= 0:
+            moved = now + (8 if by > 0 else -2)
+        self.set_per_minute(moved, index)
+        return self.per_minute_at(index)
+
+    def take(self) -> "Take":
+        """What the Stand would play now."""
+        from coach.lesson.playing import Take
+
+        opened, span = self._opened(), self.span()
+        return Take(
+            opened.piece,
+            span,
+            opened.set_piece.tempo,
+            self.per_minute_at(span.first),
+            self.click,
+            loop=self.loop,
+            rest_measures=0,
+            others=self.others,
+        )
 
     def toggle_click(self) -> None:
         """Click on or off. Raises SettingsError if that cannot be written; it holds all the same."""
@@ -105,12 +157,19 @@ class Session:
 
     def measure_name(self, index: int) -> str:
         """The printed number of a measure."""
-        if self.opened is None:
-            return ""
-        measure = self.opened.piece.part.measures[index]
+        measure = self._opened().piece.part.measures[index]
         return measure.number or measure.id
 
-    def span_words(self, span: Span) -> str:
+    def measure_id(self, index: int) -> str:
+        """The id of a measure."""
+        return self._opened().piece.part.measures[index].id
+
+    def span_words(self, span: "Span") -> str:
         """A stretch in words: "measure 5", "measures 5-6"."""
         first, last = self.measure_name(span.first), self.measure_name(span.last)
         return f"measure {first}" if span.first == span.last else f"measures {first}-{last}"
+
+    def _opened(self) -> Opened:
+        if self.opened is None:
+            raise RequestError("Nothing is on the stand; press o for the pieces, or d for the demo.")
+        return self.opened

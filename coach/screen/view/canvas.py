@@ -31,8 +31,8 @@ class Canvas:
                 self._style[row][k] = style
 
     def put_if_free(self, row: int, column: int, text: str, style: str = "") -> bool:
-        """Write a text if all its cells, and the one after, are blank and inside; tells whether it was."""
-        cells = range(column, column + len(text) + 1)
+        """Write a text if its cells and those on either side are blank, and it fits; tells whether it was written."""
+        cells = range(max(column - 1, 0), column + len(text) + 1)
         inside = 0 <= row < self.height and column >= 0 and column + len(text) <= self.width
         if not inside or any(self._text[row][k] != " " for k in cells if k < self.width):
             return False

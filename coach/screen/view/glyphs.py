@@ -21,6 +21,7 @@ class Glyphs:
     ledger: str
     bar: str
     chosen_bar: str
+    chosen_number: tuple[str, str]
     final_bar: str
     repeat_dot: str
     stem: str
@@ -53,7 +54,6 @@ class Glyphs:
     stopped: str
     ellipsis: str
     block: str
-    dots: str
 
 
 UNICODE = Glyphs(
@@ -66,6 +66,7 @@ UNICODE = Glyphs(
     ledger="─",
     bar="│",
     chosen_bar="┃",
+    chosen_number=(" ", " "),
     final_bar="║",
     repeat_dot=":",
     stem="│",
@@ -98,7 +99,6 @@ UNICODE = Glyphs(
     stopped="■",
     ellipsis="…",
     block="█",
-    dots="·",
 )
 
 ASCII = Glyphs(
@@ -111,6 +111,7 @@ ASCII = Glyphs(
     ledger="-",
     bar="|",
     chosen_bar="#",
+    chosen_number=("(", ")"),
     final_bar="H",
     repeat_dot=":",
     stem="|",
@@ -143,7 +144,6 @@ ASCII = Glyphs(
     stopped="#",
     ellipsis="...",
     block="#",
-    dots=".",
 )
 
 

@@ -1,4 +1,4 @@
-"""A page of music: systems one above the other, with the rows of each, the chosen measure, the range and the places of notes.
+"""A page of music: systems one above the other, the chosen measure, the range, and where every note stands.
 
 The rows of a system, from the top: the beats (with measure numbers and the mark over the sounding note), signs, slurs,
 the staff, note names, stems, rhythm, dynamics. When rows are short, signs and slurs share one and the staff loses the
@@ -7,15 +7,15 @@ positions where nothing stands.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from fractions import Fraction
 
 from coach.music.piece import Piece, Span
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.heights import Heights, bottom_line
-from coach.screen.view.layout import Layout, Placed
+from coach.screen.view.layout import Box, Layout, Placed
 from coach.screen.view.rhythm import draw_heads, draw_stems
-from coach.screen.view.signs import draw_dynamics, draw_signs, draw_slurs, slurs_open_after
+from coach.screen.view.signs import draw_dynamics, draw_signs, draw_slurs
 from coach.screen.view.staff import draw_bars, draw_staff, occupied
 from coach.screen.view.system import System
 
@@ -25,8 +25,8 @@ LEAST_SYSTEM = 17  # rows below which no second system is begun
 
 @dataclass(frozen=True, slots=True)
 class NotePlace:
-    """Where a note stands on the page: its column, the row of its head, that of the mark above it, the cells of its name
-    as (row, first column, length)."""
+    """Where a note stands: its column, the row of its head, that of the mark above it, and the cells of its name as
+    (row, first column, length)."""
 
     column: int
     row: int
@@ -60,25 +60,29 @@ class Look:
     cut: Span | None = None
 
 
-def systems_on_page(systems: Sequence[System], chosen: int, height: int) -> tuple[System, ...]:
-    """The systems of the page on which a measure stands, for a height in rows."""
+def systems_on_page(systems: Sequence[System], chosen: int, at: int | None, height: int) -> tuple[System, ...]:
+    """The systems of the page on which a measure stands, for a height in rows; `at` names the system itself where a
+    measure has several."""
     count = max(1, height // LEAST_SYSTEM)
-    where = next((k for k, system in enumerate(systems) if system.holds(chosen)), 0)
+    where = at if at is not None else next((k for k, system in enumerate(systems) if system.holds(chosen)), 0)
     first = where - where % count
     return tuple(systems[first : first + count])
 
 
 def draw_page(
-    piece: Piece, systems: Sequence[System], shown: Sequence[System], look: Look, width: int, height: int, glyphs: Glyphs
+    piece: Piece,
+    shown: Sequence[System],
+    look: Look,
+    size: tuple[int, int],
+    glyphs: Glyphs,
 ) -> Page:
-    """Draw some systems one above the other in a page of this size."""
+    """Draw some systems one above the other in a page of `size` (columns, rows)."""
+    width, height = size
     canvas = Canvas(width, height)
     page = Page(canvas, {}, {})
     each = height // max(len(shown), 1)
-    open_slurs = _open_slurs(tuple(systems), width)
     for k, system in enumerate(shown):
-        before = open_slurs[systems.index(system)]
-        _draw_system(page, piece, system, look, _Rows(k * each, each, width), before, glyphs)
+        _draw_system(page, piece, system, look, _Rows(k * each, each, width), glyphs)
     return page
 
 
@@ -89,19 +93,7 @@ class _Rows:
     width: int
 
 
-@lru_cache(maxsize=8)
-def _open_slurs(systems: tuple[System, ...], width: int) -> tuple[int, ...]:
-    """How many slurs are open at the start of each system."""
-    result, depth = [], 0
-    for system in systems:
-        result.append(depth)
-        depth = slurs_open_after(Layout(system, width), depth)
-    return tuple(result)
-
-
-def _draw_system(
-    page: Page, piece: Piece, system: System, look: Look, rows: _Rows, slurs: int, glyphs: Glyphs
-) -> None:
+def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Rows, glyphs: Glyphs) -> None:
     layout = Layout(system, rows.width)
     places = occupied(layout)
     names = 3 if system.tall else 1
@@ -116,7 +108,7 @@ def _draw_system(
     row = rows.top
     _beats(page.canvas, row, layout, look, glyphs)
     slur_row = row + 1 if shared else row + 2
-    draw_slurs(page.canvas, slur_row, layout, slurs, glyphs)
+    draw_slurs(page.canvas, slur_row, layout, glyphs)
     draw_signs(page.canvas, row + 1, layout, glyphs)
     staff_top = slur_row + 1
     page.canvas.paste(canvas, staff_top)
@@ -139,45 +131,45 @@ def _beats(canvas: Canvas, row: int, layout: Layout, look: Look, glyphs: Glyphs)
         segment = box.segment
         inside = look.range is not None and look.range.first <= segment.index <= look.range.last
         if inside and look.range is not None:
-            canvas.fill(row, box.left, box.right, glyphs.range_line, "range")
-            if segment.index == look.range.first and segment.begins:
-                canvas.put(row, box.left, "[", "range")
-            if segment.index == look.range.last and segment.ends:
-                canvas.put(row, box.right - 1, "]", "range")
-        style = "range" if inside else "beats"
-        _ticks(canvas, row, layout, box.left, segment_beats(layout, box.left), style, glyphs)
-        number = f" {segment.measure.number or segment.measure.id} " if segment.begins else ""
-        chosen = segment.index == look.chosen
-        if chosen and glyphs.chosen_bar == "#":
-            number = f"({number.strip()})"
-        canvas.put(row, box.left + (1 if inside else 0), number, "chosen-number" if chosen else "number")
-    return None
+            _range_line(canvas, row, box, look.range, glyphs)
+        for column, number in _beats_of(layout, box):
+            canvas.put(row, column, number or glyphs.part_tick, "range" if inside else "beats")
+        if segment.begins:
+            chosen = segment.index == look.chosen
+            left, right = glyphs.chosen_number if chosen else (" ", " ")
+            name = f"{left}{segment.measure.number or segment.measure.id}{right}"
+            canvas.put(row, max(box.left, 0) + (1 if inside else 0), name, _number_style(segment.index, look))
 
 
-def segment_beats(layout: Layout, left: int) -> tuple[tuple[int, str], ...]:
-    """(column, beat number or "" for a part of a beat) of the beats of the segment that begins at this column."""
-    box = next(box for box in layout.boxes if box.left == left)
+def _number_style(index: int, look: Look) -> str:
+    if index == look.chosen:
+        return "chosen-number"
+    return "outside" if look.cut and not look.cut.first <= index <= look.cut.last else "number"
+
+
+def _range_line(canvas: Canvas, row: int, box: Box, marked: Span, glyphs: Glyphs) -> None:
+    canvas.fill(row, box.left, box.right, glyphs.range_line, "range")
+    if box.segment.index == marked.first and box.segment.begins:
+        canvas.put(row, box.left, "[", "range")
+    if box.segment.index == marked.last and box.segment.ends:
+        canvas.put(row, box.right - 1, "]", "range")
+
+
+def _beats_of(layout: Layout, box: Box) -> tuple[tuple[int, str], ...]:
+    """(column, beat number or "" for a part of a beat) of the beats of a segment."""
     metre, measure = box.segment.metre, box.segment.measure
     if metre is None:
         return ()
-    missing = max(metre.length_q - measure.length_q, 0) if measure.pickup else 0
+    # A pickup counts from its end, so that its beats are those of a full measure.
+    missing = max(metre.length_q - measure.length_q, Fraction(0)) if measure.pickup else Fraction(0)
     onsets = metre.beat_onsets_q()
     found = []
-    units = int(metre.length_q / metre.unit_q)
-    for k in range(units):
+    for k in range(int(metre.length_q / metre.unit_q)):
         at_q = k * metre.unit_q
         moment = measure.onset_q + at_q - missing
         if box.segment.start_q <= moment < box.segment.end_q:
-            number = str(onsets.index(at_q) + 1) if at_q in onsets else ""
-            found.append((layout.column_at(moment), number))
+            found.append((layout.column_at(moment), str(onsets.index(at_q) + 1) if at_q in onsets else ""))
     return tuple(found)
-
-
-def _ticks(
-    canvas: Canvas, row: int, layout: Layout, left: int, beats: tuple[tuple[int, str], ...], style: str, glyphs: Glyphs
-) -> None:
-    for column, number in beats:
-        canvas.put(row, column, number or glyphs.part_tick, style)
 
 
 def _names(canvas: Canvas, row: int, layout: Layout, glyphs: Glyphs) -> None:

@@ -4,6 +4,7 @@ from coach.music.part import Part
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.layout import Layout, Placed
+from coach.screen.view.slots import slur_ends
 
 _ARTICULATIONS = {
     "staccato": ".",
@@ -20,12 +21,12 @@ _ARTICULATIONS = {
 _ACCIDENTALS = {"flat": 1, "natural": 2, "sharp": 3, "flat-flat": 0, "double-sharp": 4, "sharp-sharp": 4}
 
 
-def draw_slurs(canvas: Canvas, row: int, layout: Layout, before: int, glyphs: Glyphs) -> int:
-    """Slurs as one line of arcs; `before` slurs are open at the start. Returns how many are open at the end."""
-    open_from = layout.prefix if before else None
-    depth = before
+def draw_slurs(canvas: Canvas, row: int, layout: Layout, glyphs: Glyphs) -> None:
+    """Slurs as one line of arcs, those inside another one left out."""
+    depth = layout.system.slurs
+    open_from = layout.prefix if depth else None
     for placed in layout.placed:
-        starts, stops = _slur_ends(placed)
+        starts, stops = slur_ends(placed.slot)
         was = depth
         depth = max(depth - stops, 0)
         closed = was > 0 and depth == 0
@@ -40,22 +41,6 @@ def draw_slurs(canvas: Canvas, row: int, layout: Layout, before: int, glyphs: Gl
         depth += starts
     if depth and open_from is not None:
         canvas.fill(row, open_from, layout.right + 1, glyphs.slur_line, "slur")
-    return depth
-
-
-def slurs_open_after(layout: Layout, before: int) -> int:
-    """How many slurs are open at the end of a system."""
-    depth = before
-    for placed in layout.placed:
-        starts, stops = _slur_ends(placed)
-        depth = max(depth - stops, 0) + starts
-    return depth
-
-
-def _slur_ends(placed: Placed) -> tuple[int, int]:
-    slurs = placed.slot.grace.slurs if placed.slot.grace else placed.slot.note.slurs
-    kinds = [slur.kind for slur in slurs]
-    return kinds.count("start"), kinds.count("stop")
 
 
 def draw_signs(canvas: Canvas, row: int, layout: Layout, glyphs: Glyphs) -> None:

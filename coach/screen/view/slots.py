@@ -68,9 +68,7 @@ def _main(note: Note, signs: "_Signs", glyphs: Glyphs) -> Slot:
     return Slot(note, note.onset_q, note.length_q, note.pitch, sign=sign, name=name)
 
 
-def _graces(
-    note: Note, graces: tuple[Grace, ...], at_q: Fraction, signs: "_Signs", glyphs: Glyphs
-) -> Iterator[Slot]:
+def _graces(note: Note, graces: tuple[Grace, ...], at_q: Fraction, signs: "_Signs", glyphs: Glyphs) -> Iterator[Slot]:
     for grace in graces:
         sign = signs.sign(grace.pitch, grace.accidental)
         yield Slot(note, at_q, Fraction(0), grace.pitch, grace, sign, pitch_name(grace.pitch, glyphs))
@@ -93,3 +91,10 @@ class _Signs:
         if printed or pitch.alter != expected:
             return accidental_text(pitch.alter, self._glyphs)
         return ""
+
+
+def slur_ends(slot: Slot) -> tuple[int, int]:
+    """How many slurs start and how many stop at a slot."""
+    slurs = slot.grace.slurs if slot.grace else slot.note.slurs
+    kinds = [slur.kind for slur in slurs]
+    return kinds.count("start"), kinds.count("stop")

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from coach.music.measure import Measure
 from coach.music.metre import Metre
+from coach.music.pitch import Pitch
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.heights import Heights
@@ -39,7 +40,7 @@ def draw_staff(canvas: Canvas, heights: Heights, layout: Layout, glyphs: Glyphs)
             _head(canvas, heights, placed, glyphs)
 
 
-def _under(placed: Placed) -> tuple[object, ...]:
+def _under(placed: Placed) -> tuple[Pitch, ...]:
     grace = placed.slot.grace
     return grace.chord if grace else placed.slot.note.chord
 

@@ -1,14 +1,14 @@
 """Breaking a piece into systems: as many measures side by side as the width holds, always the same ones."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.music.measure import Measure
 from coach.music.metre import Metre
 from coach.music.piece import Piece, Span
 from coach.screen.view.glyphs import Glyphs
-from coach.screen.view.slots import Slot, slots
+from coach.screen.view.slots import Slot, slots, slur_ends
 
 LEAST_MEASURE = 12  # columns of a measure, however little stands in it
 BAR = 2  # columns of a barline and the blank after it
@@ -17,8 +17,10 @@ CUSTOS = 6  # columns after the last barline, for the note that the next system 
 
 @dataclass(frozen=True, slots=True)
 class Segment:
-    """A measure, or a part of one that is too full for one system. `index` counts the measures of the piece; `metre` is in
-    force here."""
+    """A measure, or a part of one that is too full for one system.
+
+    `index` counts the measures of the piece; `metre` is the one in force.
+    """
 
     index: int
     measure: Measure
@@ -36,13 +38,17 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class System:
-    """Segments side by side. `tall` writes the names downwards, letter by letter. `metre` is set where one is printed
-    at the start; `after` is the name of the first note of the next system."""
+    """Segments side by side. `tall` writes the names downwards, letter by letter.
+
+    `metre` is set where one is printed at the start, `after` is the name of the first note of the next system, `slurs`
+    how many slurs are open at the start.
+    """
 
     segments: tuple[Segment, ...]
     tall: bool = False
     metre: Metre | None = None
     after: str = ""
+    slurs: int = 0
 
     def holds(self, index: int) -> bool:
         """Whether a measure, or a part of it, stands here."""
@@ -74,7 +80,7 @@ def break_systems(piece: Piece, span: Span, width: int, glyphs: Glyphs) -> tuple
             systems += _crowded(segment, width, metre)
     if row:
         systems.append(System(tuple(row), metre=metre))
-    return _with_custos(systems)
+    return _joined(systems)
 
 
 def _whole(piece: Piece, index: int, glyphs: Glyphs) -> Segment:
@@ -147,9 +153,18 @@ def _bundles(all_slots: Sequence[Slot]) -> list[list[Slot]]:
     return bundles
 
 
-def _with_custos(systems: list[System]) -> tuple[System, ...]:
+def _joined(systems: list[System]) -> tuple[System, ...]:
+    """The systems with what each must know of its neighbours."""
     result = []
-    for system, following in zip(systems, [*systems[1:], None], strict=True):
-        names = [slot.name for segment in following.segments for slot in segment.slots if slot.name] if following else []
-        result.append(System(system.segments, system.tall, system.metre, names[0] if names else ""))
+    slurs = 0
+    for system, after in zip(systems, [*systems[1:], None], strict=True):
+        result.append(replace(system, after=_first_name(after) if after else "", slurs=slurs))
+        for segment in system.segments:
+            for slot in segment.slots:
+                starts, stops = slur_ends(slot)
+                slurs = max(slurs - stops, 0) + starts
     return tuple(result)
+
+
+def _first_name(system: System) -> str:
+    return next((slot.name for segment in system.segments for slot in segment.slots if slot.name), "")

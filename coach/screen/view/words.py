@@ -1,4 +1,4 @@
-"""The page in words: pitch names, note values, dynamics, tempo, and a measure as a sentence for those who listen to it."""
+"""The page in words: pitch names, tempo, and a measure as one line for those who listen to it."""
 
 from fractions import Fraction
 

@@ -1,0 +1,296 @@
+"""The app: a switchboard between the five places, the sitting and the sound.
+
+Screens are imported when they are first shown, and the music, the log and the sound after the first paint. Whatever can
+be slow runs in a worker that posts its result; only the app's own thread touches widgets.
+"""
+
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding
+from textual.message import Message
+from textual.screen import Screen
+
+from coach.errors import CoachError
+from coach.lesson.desk import Desk
+from coach.screen.actions import PLACE_NAMES, PLACES, commands_of, key_words, keys_in_force
+from coach.screen.place import Place
+from coach.screen.session import Opened, Session
+from coach.screen.sounding import PlayerMaker, Sounding
+from coach.screen.themes import THEMES
+from coach.screen.view.glyphs import Glyphs, glyphs_for
+
+if TYPE_CHECKING:
+    from coach.practice.set_piece import SetPiece
+
+FOLLOW_S = 1 / 25  # how often the screen asks where the sound is
+LISTEN_S = 0.5  # how often it asks for troubles while nothing plays
+
+
+def _place(name: str) -> Callable[[], Screen[Any]]:
+    """Imports a place's screen when it is first shown."""
+
+    def make() -> Screen[Any]:
+        from importlib import import_module
+
+        module = import_module(f"coach.screen.{name}.screen")
+        screen: Screen[Any] = getattr(module, f"{PLACE_NAMES[name]}Screen")()
+        return screen
+
+    return make
+
+
+class Finished(Message):
+    """A piece of work in the background is done: `then` takes its result, unless `error` says why there is none."""
+
+    def __init__(self, then: Callable[[Any], None], result: Any, error: CoachError | None) -> None:
+        self.then, self.result, self.error = then, result, error
+        super().__init__()
+
+
+class CoachApp(App[int]):
+    """The practice screens. `start` is the id of a piece to open, or "" to begin at Today."""
+
+    TITLE = "coach"
+    CSS_PATH = "app.tcss"
+    MODES = {name: _place(name) for name in PLACES}
+    BINDINGS = [Binding("ctrl+c", "hush_or_leave", "stop, twice: leave", show=False, id="hush", priority=True)]
+
+    def __init__(self, desk: Desk, make_player: PlayerMaker, start: str = "", glyphs: Glyphs | None = None) -> None:
+        self.DEFAULT_MODE = "stand" if start else "today"  # type: ignore[misc]  # the first place differs by start
+        super().__init__()
+        self.session = Session(desk, glyphs or glyphs_for(sys.stdout.encoding))
+        self.sounding = Sounding(desk, make_player)
+        self.busy = ""
+        self.ready = False
+        self._start = start
+        self._leaving = False
+
+    @property
+    def desk(self) -> Desk:
+        """Paths, settings, log and clock."""
+        return self.session.desk
+
+    def on_mount(self) -> None:
+        """Colours and keys; everything else after the first paint."""
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.choose_theme(self.desk.settings.theme)
+        self.set_keymap(dict(self.desk.settings.keys))
+        self._follow_timer = self.set_interval(FOLLOW_S, self._follow, pause=True)
+        self.set_interval(LISTEN_S, self._listen)
+        self.call_after_refresh(self._begin)
+
+    def choose_theme(self, name: str) -> None:
+        """Put on one of our themes, or a named one of Textual's; with NO_COLOR the plain dark one."""
+        if self.no_color or name not in self.available_themes:
+            name = THEMES[0].name
+        self.theme = name
+
+    def _begin(self) -> None:
+        self.ready = True
+        if not self._start:
+            self.show_state()
+            return
+        with self.telling():
+            from coach.lesson.stand import find
+
+            self.open(find(self.desk, self._start))
+
+    # Work in the background
+
+    def in_background(self, saying: str, job: Callable[[], Any], then: Callable[[Any], None]) -> None:
+        """Do a job in a thread while the line of places says so; `then` takes the result in the app's own thread."""
+        self.busy = saying
+        self.show_state()
+
+        def work() -> None:
+            try:
+                result, error = job(), None
+            except CoachError as caught:
+                result, error = None, caught
+            self.post_message(Finished(then, result, error))
+
+        self.run_worker(work, thread=True, exit_on_error=True)
+
+    def on_finished(self, message: Finished) -> None:
+        """Take a result, or say why there is none."""
+        self.busy = ""
+        if message.error is not None:
+            self.tell(message.error)
+        else:
+            with self.telling():
+                message.then(message.result)
+        self.show_state()
+
+    def open(self, set_piece: "SetPiece", then: Callable[[], None] | None = None) -> None:
+        """Read a piece and put it in hand."""
+        from coach.lesson.stand import cut, open_piece
+
+        def job() -> Opened:
+            piece = open_piece(self.desk, set_piece)
+            return Opened(set_piece, piece, cut(set_piece, piece))
+
+        def take_up(opened: Opened) -> None:
+            self.stop_sound()
+            self.session.take_up(opened)
+            if then is not None:
+                then()
+            else:
+                self.switch_mode("stand")
+
+        self.in_background(f"reading {set_piece.title} {self.session.glyphs.ellipsis}", job, take_up)
+
+    # What is told
+
+    @contextmanager
+    def telling(self) -> Iterator[None]:
+        """Tell a CoachError to the player instead of letting it through."""
+        try:
+            yield
+        except CoachError as error:
+            self.tell(error)
+
+    def tell(self, error: CoachError | str) -> None:
+        """Tell the player what went wrong, in its one sentence."""
+        self.notify(str(error), title="", severity="error", timeout=12, markup=False)
+
+    def say(self, text: str) -> None:
+        """Tell the player something that went well."""
+        self.notify(text, timeout=5, markup=False)
+
+    async def run_action(self, *args: Any, **kwargs: Any) -> bool:
+        """Run an action; what goes wrong is told, never a traceback."""
+        with self.telling():
+            return await super().run_action(*args, **kwargs)
+        return True
+
+    def show_state(self) -> None:
+        """Bring the place in front up to date."""
+        place = self.place
+        if place is not None:
+            place.bring_up_to_date()
+
+    @property
+    def place(self) -> Place | None:
+        """The place in front, under any question laid over it."""
+        stack = self.screen_stack
+        return stack[0] if stack and isinstance(stack[0], Place) else None
+
+    def first_keys(self) -> dict[str, str]:
+        """The first key of every command, as it is shown."""
+        chosen = keys_in_force(dict(self.desk.settings.keys))
+        return {name: key_words(keys.split(",")[0]) for name, keys in chosen.items()}
+
+    # Sound
+
+    def play(self, take: Any, from_measure: str = "") -> None:
+        """Play a take, and follow it. Raises CoachError if it cannot be played."""
+        self.sounding.start(take, from_measure)
+        self._follow_timer.resume()
+        self._follow()
+
+    def stop_sound(self) -> None:
+        """End every note."""
+        self.sounding.stop()
+        self._follow()
+
+    def toggle_click(self) -> None:
+        """Click on or off, while playing too. Raises SettingsError if that cannot be written; it holds all the same."""
+        try:
+            self.session.toggle_click()
+        finally:
+            click = self.session.click
+            if self.sounding.begun:
+                self.sounding.playing.set_click(click.on, click.level_db)
+            self.show_state()
+
+    def _follow(self) -> None:
+        with self.telling():
+            now = self.sounding.now()
+            if not now.playing and not self.sounding.wanted:
+                self._follow_timer.pause()
+            if self.place is not None and self.place.is_mounted:
+                self.place.show_now(now)
+
+    def _listen(self) -> None:
+        for trouble in self.sounding.troubles():
+            self.tell(trouble)
+
+    # Actions that work everywhere
+
+    def action_place(self, name: str) -> None:
+        """Go to a place; a question laid over this one is left first."""
+        if not isinstance(self.screen, Place):
+            return
+        if self.sounding.wanted and name != self.current_mode and {name, self.current_mode} & {"drill"}:
+            self.stop_sound()
+        self.switch_mode(name)
+
+    def action_help(self) -> None:
+        """Show what every key does here."""
+        from coach.screen.dialogs import Read
+        from coach.screen.help import help_text
+
+        place = self.place
+        if place is not None:
+            keys = keys_in_force(dict(self.desk.settings.keys))
+            self.push_screen(Read(f"Keys: {PLACE_NAMES[place.PLACE]}", help_text(place.PLACE, keys)))
+
+    def action_hush_or_leave(self) -> None:
+        """Stop the sound; a second time in a row, leave."""
+        if self._leaving:
+            self.action_leave()
+            return
+        self._leaving = True
+        self.set_timer(3, self._stay)
+        self.stop_sound()
+        self.say("Stopped. Press ctrl+c again to leave.")
+
+    def _stay(self) -> None:
+        self._leaving = False
+
+    def action_leave(self) -> None:
+        """Stop the sound and leave; everything was written when it happened."""
+        self.sounding.close()
+        self.exit(0)
+
+    async def action_quit(self) -> None:
+        """Leave, by the key that Textual itself binds."""
+        self.action_leave()
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterator[SystemCommand]:
+        """What the palette offers: the keys of this place, and the colours."""
+        place = self.place
+        for command in commands_of(place.PLACE) if place is not None else ():
+            namespace = place if place is not None and place.PLACE in command.places else self
+
+            async def run(action: str = command.action, target: Any = namespace) -> None:
+                await self.run_action(action, target)
+
+            yield SystemCommand(command.words.capitalize(), f"key: {key_words(command.keys)}", run)
+        yield SystemCommand("Colours", "choose a theme", self.action_change_theme)
+
+
+def run_app(start: str = "") -> int:
+    """Open the screens, on a piece if its id or title is given; returns the exit status."""
+    from coach.lesson.desk import Desk
+
+    def make_player(desk: Desk) -> Any:
+        from coach.lesson.playing import open_player
+
+        return open_player(desk)
+
+    os.environ.setdefault("TEXTUAL_DISABLE_KITTY_KEY", "0")
+    desk = Desk.open()
+    app = CoachApp(desk, make_player, start)
+    try:
+        status = app.run()
+    finally:
+        app.sounding.close()
+        desk.close()
+    return status if isinstance(status, int) else 0 if app.return_code is None else app.return_code

@@ -1,0 +1,1 @@
+"""Drill: one spot up its ladder."""

@@ -1,0 +1,284 @@
+"""Drill: one spot, looped at its rung; a key for clean, a key for slip, and the ladder beside the music."""
+
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.widgets import Static
+
+from coach.errors import RequestError
+from coach.lesson.drilling import drop_spot, rename_spot, span_of, spots
+from coach.practice.ladder import PRESETS
+from coach.practice.share import share_of
+from coach.screen.actions import bindings_of
+from coach.screen.drill.state import Drilling
+from coach.screen.place import Line, Place
+from coach.screen.view.page import Look
+from coach.screen.view.track import draw_track
+from coach.screen.view.words import number, unit_text
+from coach.screen.widgets.drawing import Drawing
+from coach.screen.widgets.music import MusicView
+
+if TYPE_CHECKING:
+    from coach.lesson.playing import Now
+
+
+class DrillScreen(Place):
+    """A spot under work."""
+
+    PLACE = "drill"
+    CSS_PATH = "screen.tcss"
+    BINDINGS = bindings_of("drill")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.drilling: Drilling | None = None
+        self._waiting: float | None = None  # a tempo that begins with the next lap
+        self._lap = 0
+
+    def compose_body(self) -> ComposeResult:
+        """The spot, the music with the ladder, what just happened."""
+        yield Line(id="drill-info", classes="strong")
+        with Horizontal(id="drill-middle"):
+            yield MusicView(id="drill-music")
+            yield Drawing(id="drill-track")
+        yield Static(_NO_SPOT, id="drill-empty", markup=False)
+        yield Static(id="drill-said", markup=False)
+        yield Line(id="drill-share", classes="quiet")
+        yield Line(id="drill-status")
+
+    # State
+
+    def refresh_place(self) -> None:
+        """Show the spot in hand."""
+        self._take_spot()
+        drilling = self.drilling
+        self.set_class(drilling is None, "-empty")
+        if drilling is None:
+            return
+        opened, glyphs = drilling.opened, self.session.glyphs
+        span = span_of(opened.piece, drilling.spot)
+        self.query_one(MusicView).show(opened.piece, span, Look(-1), glyphs)
+        self.query_one("#drill-info", Line).say(self._info(drilling))
+        self.query_one("#drill-track", Drawing).draw(
+            lambda width, height: draw_track(drilling.ladder.rungs, drilling.climb, (width, height), glyphs)
+        )
+        said = self.query_one("#drill-said", Static)
+        said.update(drilling.said)
+        said.set_classes([f"-{drilling.outcome}"] if drilling.outcome else [])
+        reps = self.coach.desk.record().reps_of(drilling.spot.uuid)
+        self.query_one("#drill-share", Line).say(f"{share_of(reps).words}   rule: {drilling.ladder.rule.words}")
+        self.show_now(self.coach.sounding.now())
+
+    def _take_spot(self) -> None:
+        """The spot in hand, or the first of the piece."""
+        opened = self.session.opened
+        known = spots(self.coach.desk, opened.set_piece.id) if opened else ()
+        if opened is None or not known:
+            self.drilling = None
+            return
+        chosen = self.session.spot.uuid if self.session.spot else ""
+        spot = next((s for s in known if s.uuid == chosen), known[0])
+        self.session.spot = spot
+        same = self.drilling is not None and self.drilling.spot == spot and self.drilling.opened is opened
+        if not same:
+            self.drilling = Drilling(self.coach.desk, opened, spot, self.session.glyphs)
+            self._waiting = None
+
+    def _info(self, drilling: Drilling) -> str:
+        spot = drilling.spot
+        known = spots(self.coach.desk, drilling.opened.set_piece.id)
+        k = [s.uuid for s in known].index(spot.uuid) + 1
+        measures = self.session.span_words(span_of(drilling.opened.piece, spot))
+        tempo = self.session.tempo_at(span_of(drilling.opened.piece, spot).first)
+        unit = unit_text(tempo, self.session.glyphs)
+        place = f"   {measures}" if measures != spot.name else ""
+        return f"{spot.name}{place}   {unit} = {number(round(drilling.per_minute, 1))}   spot {k} of {len(known)}"
+
+    def show_now(self, now: "Now") -> None:
+        """Light the note that sounds; a new tempo begins between the laps."""
+        drilling = self.drilling
+        if drilling is None:
+            return
+        piece = drilling.opened.piece
+        measure = piece.measure_index(now.measure_id) if now.measure_id else None
+        self.query_one(MusicView).light(now.note_id, measure)
+        if self._waiting is not None and (now.counting_in or now.lap != self._lap or not now.playing):
+            self._retime(self._waiting)
+        self._lap = now.lap
+        self.query_one("#drill-status", Line).say(self._status(now))
+
+    def _status(self, now: "Now") -> str:
+        glyphs = self.session.glyphs
+        click = f"click {'on' if self.session.click.on else 'off'}"
+        if not now.playing:
+            return f"{glyphs.stopped} stopped: space begins with the count-in   {click}"
+        state = "get ready" if now.counting_in else "play"
+        waiting = f"   {number(round(self._waiting, 1))} from the next time" if self._waiting is not None else ""
+        return f"{glyphs.playing} {state}   {click}{waiting}"
+
+    def _spot_in_hand(self) -> Drilling:
+        if self.drilling is None:
+            raise RequestError("There is no spot yet; on the Stand, choose a measure and make one.")
+        return self.drilling
+
+    # Sound
+
+    def action_play(self) -> None:
+        """Begin the loop with its count-in, or stop."""
+        drilling = self._spot_in_hand()
+        if self.coach.sounding.wanted:
+            self.coach.stop_sound()
+        else:
+            self._waiting, self._lap = None, 0
+            self.coach.play(drilling.take(self.session.others))
+        self.coach.show_state()
+
+    def _next_tempo(self) -> None:
+        """Let the loop take up the tempo in hand, at once if nothing is under way, else with the next lap."""
+        take = self.coach.sounding.playing.take if self.coach.sounding.begun else None
+        drilling = self._spot_in_hand()
+        if self.coach.sounding.wanted and take is not None and take.per_minute != drilling.per_minute:
+            self._waiting = drilling.per_minute
+        else:
+            self._waiting = None
+        self.coach.show_state()
+
+    def _retime(self, per_minute: float) -> None:
+        self._waiting = None
+        if self.coach.sounding.wanted:
+            self.coach.sounding.playing.set_per_minute(per_minute)
+
+    def action_notch(self, by: int) -> None:
+        """The next reps a notch faster or slower, at once."""
+        drilling = self._spot_in_hand()
+        drilling.notch(by)
+        self._retime(drilling.per_minute)
+        self.coach.show_state()
+
+    def action_tempo(self) -> None:
+        """Ask for the tempo of the next reps."""
+        from coach.screen.dialogs import Ask
+
+        drilling = self._spot_in_hand()
+        hint = f"a number such as 54, or a per cent of {number(round(drilling.ladder.target, 1))}, such as 60 %"
+        self.app.push_screen(Ask("Tempo of the next rep", hint), self._set_tempo)
+
+    def _set_tempo(self, text: str | None) -> None:
+        from coach.screen.stand.state import tempo_from
+
+        if text:
+            with self.coach.telling():
+                drilling = self._spot_in_hand()
+                drilling.set_per_minute(tempo_from(text, drilling.ladder.target))
+                self._retime(drilling.per_minute)
+                self.coach.show_state()
+
+    def action_click(self) -> None:
+        """Click on or off, while playing too."""
+        self.coach.toggle_click()
+
+    def action_others(self) -> None:
+        """The other parts along, or not, from the next start."""
+        self.session.others = not self.session.others
+        if self.coach.sounding.wanted:
+            self.coach.play(self._spot_in_hand().take(self.session.others))
+
+    # Reps
+
+    def action_clean(self) -> None:
+        """The rep was clean."""
+        self._log("clean")
+
+    def action_slip(self) -> None:
+        """The rep slipped."""
+        self._log("slip")
+
+    def _log(self, outcome: str) -> None:
+        self._spot_in_hand().log(outcome)
+        self._next_tempo()
+
+    def action_what(self, what: str) -> None:
+        """What slipped in the rep just logged."""
+        self._spot_in_hand().name_slip(what)
+        self.coach.show_state()
+
+    def action_undo(self) -> None:
+        """Take the last rep back."""
+        self._spot_in_hand().undo()
+        self._next_tempo()
+
+    # The spot itself
+
+    def action_step(self, by: int) -> None:
+        """The next spot of the piece, or the one before."""
+        drilling = self._spot_in_hand()
+        known = spots(self.coach.desk, drilling.opened.set_piece.id)
+        here = [spot.uuid for spot in known].index(drilling.spot.uuid)
+        self.session.spot = known[(here + by) % len(known)]
+        self.coach.stop_sound()
+        self.coach.show_state()
+
+    def action_rule(self) -> None:
+        """Choose another rule for the ladder."""
+        from coach.screen.dialogs import Choice, Choose
+
+        drilling = self._spot_in_hand()
+        choices = [Choice(rule.name, rule.words, rule.name) for rule in PRESETS]
+
+        def chosen(name: str | None) -> None:
+            if name is not None:
+                with self.coach.telling():
+                    drilling.choose_rule(name)
+                    self._next_tempo()
+
+        self.app.push_screen(Choose("How the ladder moves", choices, drilling.ladder.rule.name), chosen)
+
+    def action_rename(self) -> None:
+        """Give the spot another name."""
+        from coach.screen.dialogs import Ask
+
+        drilling = self._spot_in_hand()
+
+        def named(name: str | None) -> None:
+            if name is not None:
+                with self.coach.telling():
+                    self.session.spot = rename_spot(self.coach.desk, drilling.spot, name)
+                    self.coach.show_state()
+
+        self.app.push_screen(Ask("The spot's name", "its history stays", drilling.spot.name), named)
+
+    def action_drop(self) -> None:
+        """Take the spot off the list, after asking."""
+        from coach.screen.dialogs import Choice, Choose
+
+        drilling = self._spot_in_hand()
+        choices = [Choice("keep it", "", "keep"), Choice("take it off the list", "its reps stay in the log", "drop")]
+
+        def chosen(answer: str | None) -> None:
+            if answer == "drop":
+                with self.coach.telling():
+                    drop_spot(self.coach.desk, drilling.spot)
+                    self.session.spot = None
+                    self.coach.stop_sound()
+                    self.coach.show_state()
+
+        self.app.push_screen(Choose(f"Take “{drilling.spot.name}” off the list?", choices), chosen)
+
+    def action_words(self) -> None:
+        """The spot in words."""
+        from coach.screen.dialogs import Read
+        from coach.screen.view.words import measure_words
+
+        drilling = self._spot_in_hand()
+        piece = drilling.opened.piece
+        measures = piece.measures(span_of(piece, drilling.spot))
+        text = "\n\n".join(measure_words(piece.part, m, self.session.glyphs).replace("; ", ";\n  ") for m in measures)
+        self.app.push_screen(Read(drilling.spot.name, text))
+
+
+_NO_SPOT = (
+    "There is no spot to drill yet.\n\n"
+    "Press 2 for the Stand, step to a measure that does not hold, and press enter:\n"
+    "it becomes a spot. For several measures, mark them with [ and ] first."
+)

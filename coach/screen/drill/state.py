@@ -1,0 +1,99 @@
+"""The state of drilling one spot: its ladder, the tempo of the next rep, what just happened. No widget in it."""
+
+from coach.errors import RequestError
+from coach.lesson.desk import Desk
+from coach.lesson.drilling import choose_ladder, climb, ladder_of, log_rep, name_slip, span_of, undo
+from coach.lesson.playing import Take
+from coach.music.tempo import notch_down, notch_up
+from coach.practice.ladder import Climb, Ladder
+from coach.practice.rep import Rep
+from coach.practice.spot import Spot
+from coach.screen.session import Opened
+from coach.screen.view.glyphs import Glyphs
+from coach.screen.view.track import outcome_words, standing_words
+from coach.screen.view.words import number
+
+REST_MEASURES = 1  # between the laps: time to breathe, and to press a key
+
+
+class Drilling:
+    """One spot under work. Every rep is on the disk before `said` tells of it."""
+
+    def __init__(self, desk: Desk, opened: Opened, spot: Spot, glyphs: Glyphs) -> None:
+        self.desk, self.opened, self.spot, self.glyphs = desk, opened, spot, glyphs
+        self.ladder: Ladder
+        self.climb: Climb
+        self.per_minute = 0.0
+        self.outcome = ""
+        self._last: Rep | None = None
+        self.look_again()
+        self.said = standing_words(self.climb, self.ladder.rule, self.ladder.target)
+
+    def look_again(self) -> None:
+        """Take the ladder and the rung from the log."""
+        arguments = (self.desk, self.opened.set_piece, self.opened.piece, self.spot)
+        self.ladder = ladder_of(*arguments)
+        self.climb = climb(*arguments)
+        self.per_minute = self.climb.per_minute
+
+    def take(self, others: bool) -> Take:
+        """What is looped."""
+        span = span_of(self.opened.piece, self.spot)
+        return Take(
+            self.opened.piece,
+            span,
+            self.opened.set_piece.tempo,
+            self.per_minute,
+            self.desk.settings.click,
+            loop=True,
+            rest_measures=REST_MEASURES,
+            others=others,
+        )
+
+    def log(self, outcome: str) -> None:
+        """Log a rep at the tempo in hand; then the ladder decides the next tempo."""
+        before, tempo = self.climb, self.per_minute
+        self._last = log_rep(self.desk, self.opened.set_piece, self.opened.piece, self.spot, tempo, outcome)
+        self.look_again()
+        self.outcome = outcome
+        self.said = outcome_words(before, self.climb, outcome == "clean", tempo, self.ladder.rule, self.glyphs)
+
+    def name_slip(self, what: str) -> None:
+        """Say what slipped in the rep just logged. Raises RequestError if none has."""
+        if self._last is None or self._last.outcome != "slip":
+            raise RequestError(f"First press the key for a slip, then the one for {what}.")
+        self._last = name_slip(self.desk, self._last, what)
+        told = self.said.split(" (")[0]
+        self.said = f"{told} ({what})"
+
+    def undo(self) -> None:
+        """Take back the latest rep of the piece."""
+        gone = undo(self.desk, self.opened.set_piece.id)
+        self._last = None
+        self.outcome = ""
+        if gone is None:
+            raise RequestError("There is no rep to take back.")
+        self.look_again()
+        place = "" if gone.spot == self.spot.uuid else " (of another spot or a run)"
+        standing = standing_words(self.climb, self.ladder.rule, self.ladder.target)
+        self.said = f"taken back: {gone.outcome} at {number(round(gone.per_minute, 1))}{place}. {standing}"
+
+    def notch(self, by: int) -> None:
+        """Play the next reps at another tempo than the rung's."""
+        moved = notch_up(self.per_minute) if by > 0 else notch_down(self.per_minute)
+        if (moved - self.per_minute) * by > 0:
+            self.set_per_minute(moved)
+
+    def set_per_minute(self, per_minute: float) -> None:
+        """Play the next reps at this tempo."""
+        self.per_minute = per_minute
+        self.outcome = ""
+        rung = number(round(self.climb.per_minute, 1))
+        self.said = f"the next rep at {number(round(per_minute, 1))}; the ladder stands at {rung}"
+
+    def choose_rule(self, name: str) -> None:
+        """Go on under another rule, from the present rung."""
+        choose_ladder(self.desk, self.opened.set_piece, self.opened.piece, self.spot, name)
+        self.look_again()
+        self.outcome = ""
+        self.said = f"rule: {self.ladder.rule.words}"

@@ -1,0 +1,66 @@
+"""Pieces: choosing one from the stand, putting a new one there, the demo."""
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.lesson.stand import add, pieces
+from coach.practice.set_piece import SetPiece
+from coach.screen.dialogs import Choice, Choose
+
+if TYPE_CHECKING:
+    from coach.screen.app import CoachApp
+
+_ADD, _DEMO = "+add", "+demo"
+
+
+def choose_piece(app: "CoachApp") -> None:
+    """Offer the pieces on the stand, a file to add, the demo."""
+    known = pieces(app.desk)
+    choices = [Choice(piece.title, _words(piece), piece.id) for piece in known]
+    choices += [Choice("Add a score", "a file: MusicXML, MXL, MIDI, ABC or Humdrum; or corpus:...", _ADD)]
+    choices += [Choice("The demo piece", "a slow study for clarinet, to try everything with", _DEMO)]
+    now = app.session.opened.set_piece.id if app.session.opened else ""
+
+    def chosen(value: str | None) -> None:
+        if value == _ADD:
+            pick_file(app)
+        elif value == _DEMO:
+            open_demo(app)
+        elif value is not None:
+            app.open(next(piece for piece in known if piece.id == value))
+
+    app.push_screen(Choose("Pieces on the stand", choices, now), chosen)
+
+
+def _words(piece: SetPiece) -> str:
+    by = f", by {piece.by.isoformat()}" if piece.by else ""
+    return (
+        f"{piece.composer + ', ' if piece.composer else ''}measures {piece.first}-{piece.last}, {piece.tempo.name}{by}"
+    )
+
+
+def pick_file(app: "CoachApp") -> None:
+    """Ask for a file and put it on the stand."""
+    from coach.screen.picker import PickFile
+
+    def picked(source: str | None) -> None:
+        if source:
+            add_source(app, source)
+
+    app.push_screen(PickFile(Path.home()), picked)
+
+
+def add_source(app: "CoachApp", source: str) -> None:
+    """Put a score on the stand and open it."""
+    wanted = source if source.startswith("corpus:") else os.path.expanduser(source)
+    app.in_background(
+        f"reading {Path(wanted).name} {app.session.glyphs.ellipsis}", lambda: add(app.desk, wanted), app.open
+    )
+
+
+def open_demo(app: "CoachApp") -> None:
+    """Put the demo piece on the stand and open it."""
+    from coach.lesson.demo import put_demo
+
+    app.in_background(f"reading the demo {app.session.glyphs.ellipsis}", lambda: put_demo(app.desk), app.open)

@@ -1,0 +1,110 @@
+"""What the five places have in common: the line of places, the footer, the sentence for a small terminal."""
+
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from rich.text import Text
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from coach.screen.actions import PLACE_NAMES, PLACES
+from coach.screen.session import Session
+
+if TYPE_CHECKING:
+    from coach.lesson.playing import Now
+    from coach.screen.app import CoachApp
+
+LEAST_COLUMNS, LEAST_ROWS = 60, 20
+
+
+class Line(Static):
+    """One line of plain text; what is too long is cut with a mark."""
+
+    ALLOW_SELECT = False
+
+    def say(self, text: str | Text) -> None:
+        """Show a text."""
+        line = Text(text) if isinstance(text, str) else text
+        line.no_wrap, line.overflow = True, "ellipsis"
+        self.update(line)
+
+
+class PlacesLine(Static):
+    """The names of the places, the present one marked, and the piece in hand. A click goes there."""
+
+    ALLOW_SELECT = False
+
+    def say(self, here: str, piece: str, keys: dict[str, str]) -> None:
+        """Show where one is."""
+        text = Text(no_wrap=True, overflow="ellipsis")
+        for place in PLACES:
+            mark = f"[{keys[place]} {PLACE_NAMES[place]}]" if place == here else f" {keys[place]} {PLACE_NAMES[place]} "
+            style = "reverse bold" if place == here else ""
+            text.append(mark, style=style).apply_meta({"@click": f"app.place('{place}')"}, text_start(text, mark))
+        text.append(f"  {piece}", style="bold")
+        self.update(text)
+
+
+def text_start(text: Text, last: str) -> int:
+    """Where the part appended last begins."""
+    return len(text.plain) - len(last)
+
+
+class Place(Screen[None]):
+    """A place. Subclasses compose their body and bring it up to date in `refresh_place`."""
+
+    PLACE: ClassVar[str] = ""
+    AUTO_FOCUS = ""
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (80, "-normal"), (120, "-wide")]
+
+    def compose(self) -> ComposeResult:
+        """The line of places, the body, the footer."""
+        yield PlacesLine(classes="places")
+        with Vertical(classes="body"):
+            yield from self.compose_body()
+        yield Static(classes="too-small", markup=False)
+        yield Footer(compact=True, show_command_palette=False)
+
+    def compose_body(self) -> ComposeResult:
+        """What this place is about."""
+        yield from ()
+
+    @property
+    def coach(self) -> "CoachApp":
+        """The app."""
+        return cast("CoachApp", self.app)
+
+    @property
+    def session(self) -> Session:
+        """The sitting."""
+        return self.coach.session
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Say so where the terminal is too small."""
+        width, height = event.size
+        small = width < LEAST_COLUMNS or height < LEAST_ROWS
+        self.set_class(small, "-small")
+        needed = f"coach needs a terminal of {LEAST_COLUMNS} columns and {LEAST_ROWS} rows"
+        self.query_one(".too-small", Static).update(f"{needed}; this one has {width} and {height}.")
+
+    def on_screen_resume(self) -> None:
+        """Bring everything up to date."""
+        self.bring_up_to_date()
+
+    def bring_up_to_date(self) -> None:
+        """Show the state as it is now."""
+        if not self.is_mounted or not self.query(PlacesLine):
+            return
+        opened = self.session.opened
+        title = self.coach.busy or (opened.set_piece.title if opened else "nothing on the stand")
+        self.query_one(PlacesLine).say(self.PLACE, title, self.coach.first_keys())
+        with self.coach.telling():
+            self.refresh_place()
+
+    def refresh_place(self) -> None:
+        """Show this place's part of the state."""
+
+    def show_now(self, now: "Now") -> None:
+        """Follow the sound; called many times a second while it plays, and once when it has stopped."""

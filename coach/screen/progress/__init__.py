@@ -1,0 +1,1 @@
+"""Progress: what holds and what needs work."""

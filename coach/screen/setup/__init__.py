@@ -1,0 +1,1 @@
+"""Setup: instrument, sound, click, keys."""

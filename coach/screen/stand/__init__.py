@@ -1,0 +1,1 @@
+"""The Stand: the music, measure by measure."""

@@ -1,0 +1,230 @@
+"""The Stand: the music under work, measure by measure; hear it, loop it, make a spot of it."""
+
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from coach.errors import RequestError
+from coach.screen.actions import bindings_of
+from coach.screen.place import Line, Place
+from coach.screen.session import Opened
+from coach.screen.stand.state import info_text, status_text, welcome_text
+from coach.screen.view.page import Look
+from coach.screen.view.words import measure_words
+from coach.screen.widgets.music import MusicView
+
+if TYPE_CHECKING:
+    from coach.lesson.playing import Now
+
+
+class StandScreen(Place):
+    """The music and what is done with it."""
+
+    PLACE = "stand"
+    CSS_PATH = "screen.tcss"
+    BINDINGS = bindings_of("stand")
+
+    def compose_body(self) -> ComposeResult:
+        """What measure, the music, what sounds."""
+        yield Line(id="stand-info", classes="strong")
+        yield MusicView(id="stand-music")
+        yield Static(welcome_text(), id="stand-welcome", markup=False)
+        yield Line(id="stand-twin", classes="quiet")
+        yield Line(id="stand-status")
+
+    def refresh_place(self) -> None:
+        """Show the piece in hand."""
+        opened = self.session.opened
+        self.set_class(opened is None, "-empty")
+        if opened is None:
+            self.query_one("#stand-status", Line).say("")
+            return
+        view = self.query_one(MusicView)
+        look = Look(self.session.chosen, self.session.range, opened.cut)
+        view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs)
+        self.query_one("#stand-info", Line).say(info_text(self.session))
+        self.query_one("#stand-status", Line).say(status_text(self.session, self.coach.sounding.now()))
+        self._twin(opened, self.session.chosen)
+        self._tell_notices(opened)
+
+    def show_now(self, now: "Now") -> None:
+        """Light the note that sounds."""
+        opened = self.session.opened
+        if opened is None:
+            return
+        measure = opened.piece.measure_index(now.measure_id) if now.measure_id else None
+        self.query_one(MusicView).light(now.note_id, measure)
+        self.query_one("#stand-status", Line).say(status_text(self.session, now))
+
+    def _twin(self, opened: Opened, index: int) -> None:
+        words = measure_words(opened.piece.part, opened.piece.part.measures[index], self.session.glyphs)
+        self.query_one("#stand-twin", Line).say(words)
+
+    def _tell_notices(self, opened: Opened) -> None:
+        """Once a piece, how many things in its file were not understood."""
+        count = sum(notice.count for notice in opened.piece.notices)
+        if count and opened.set_piece.id not in self.session.told_notices:
+            self.session.told_notices.add(opened.set_piece.id)
+            things = "1 thing" if count == 1 else f"{count} things"
+            key = self.coach.first_keys()["notices"]
+            self.coach.say(f"{things} in the file were not understood or simplified: press {key}.")
+
+    # Playing
+
+    def action_play(self) -> None:
+        """Play from the chosen measure (or the range), or stop."""
+        if self.coach.sounding.wanted:
+            self.coach.stop_sound()
+        else:
+            self.coach.play(self.session.take())
+        self.coach.show_state()
+
+    def _play_again(self) -> None:
+        """Take up a change that needs the sound to begin anew, if it sounds."""
+        if self.coach.sounding.wanted:
+            self.coach.play(self.session.take(), self.session.measure_id(self.session.span().first))
+        self.coach.show_state()
+
+    def action_notch(self, by: int) -> None:
+        """Tempo up or down by a notch, while playing too."""
+        self.session.notch(by, self.session.chosen)
+        self._retime()
+
+    def _retime(self) -> None:
+        take = self.coach.sounding.playing.take if self.coach.sounding.begun else None
+        if take is not None and self.coach.sounding.wanted:
+            self.coach.sounding.playing.set_per_minute(self.session.per_minute_at(take.span.first))
+        self.coach.show_state()
+
+    def action_tempo(self) -> None:
+        """Ask for a tempo: a number, or a per cent of the performance tempo."""
+        from coach.screen.dialogs import Ask
+
+        tempo = self.session.tempo_at(self.session.chosen)
+        unit, full = tempo.beat.name, float(tempo.per_minute)
+        hint = f"a number of {unit}s a minute, such as 54; or a per cent of {full:g}, such as 60 %"
+        self.app.push_screen(Ask("Tempo", hint), self._set_tempo)
+
+    def _set_tempo(self, text: str | None) -> None:
+        from coach.screen.stand.state import tempo_from
+
+        if text:
+            with self.coach.telling():
+                wanted = tempo_from(text, float(self.session.tempo_at(self.session.chosen).per_minute))
+                self.session.set_per_minute(wanted, self.session.chosen)
+                self._retime()
+
+    def action_click(self) -> None:
+        """Click on or off, while playing too."""
+        self.coach.toggle_click()
+
+    def action_others(self) -> None:
+        """The other parts along, or not."""
+        opened = self.session.opened
+        if opened is not None and not opened.piece.others:
+            raise RequestError(f"{opened.set_piece.title} has no other parts.")
+        self.session.others = not self.session.others
+        self._play_again()
+
+    def action_loop(self) -> None:
+        """Loop the measure or the range, or stop looping."""
+        self.session.loop = not self.session.loop
+        self._play_again()
+
+    # Measures and ranges
+
+    def action_step(self, by: int) -> None:
+        """One measure on or back."""
+        if self.session.step(by):
+            self._moved()
+
+    def action_end_of_cut(self, which: int) -> None:
+        """To the first or the last measure asked for."""
+        opened = self.session.opened
+        if opened is not None:
+            self.session.choose(opened.cut.first if which < 0 else opened.cut.last)
+            self._moved()
+
+    def _moved(self) -> None:
+        if self.session.range is None:
+            self._play_again()
+        else:
+            self.coach.show_state()
+
+    def on_music_view_chosen(self, message: MusicView.Chosen) -> None:
+        """A measure was clicked."""
+        with self.coach.telling():
+            self.session.choose(message.index)
+            self._moved()
+
+    def action_range_start(self) -> None:
+        """The range begins here."""
+        self.session.begin_range()
+        self._play_again()
+
+    def action_range_end(self) -> None:
+        """The range ends here."""
+        self.session.end_range()
+        self._play_again()
+
+    def action_no_range(self) -> None:
+        """Forget the range."""
+        self.session.range = None
+        self._play_again()
+
+    def action_go_to(self) -> None:
+        """Ask for a measure."""
+        from coach.screen.dialogs import Ask
+
+        self.app.push_screen(Ask("Go to measure", "a printed measure number, such as 12"), self._go_to)
+
+    def _go_to(self, text: str | None) -> None:
+        if text and self.session.opened is not None:
+            with self.coach.telling():
+                self.session.choose(self.session.opened.piece.measure_index(text.strip()))
+                self._moved()
+
+    # Spots, runs, pieces
+
+    def action_spot(self) -> None:
+        """Make a spot of the range or the measure."""
+        from coach.screen.stand.spots import ask_spot
+
+        ask_spot(self.coach)
+
+    def action_drill_here(self) -> None:
+        """Work on the spot here; one is made if there is none."""
+        from coach.screen.stand.spots import drill_here
+
+        drill_here(self.coach)
+
+    def action_run(self) -> None:
+        """Note a run-through of the cut."""
+        from coach.screen.stand.run import ask_run
+
+        ask_run(self.coach)
+
+    def action_open(self) -> None:
+        """Open a piece or add a file."""
+        from coach.screen.pieces import choose_piece
+
+        choose_piece(self.coach)
+
+    def action_demo(self) -> None:
+        """Put the demo piece on the stand."""
+        from coach.screen.pieces import open_demo
+
+        open_demo(self.coach)
+
+    def action_words(self) -> None:
+        """The measure in words."""
+        from coach.screen.stand.state import words_dialog
+
+        self.app.push_screen(words_dialog(self.session))
+
+    def action_notices(self) -> None:
+        """What in the file was not understood."""
+        from coach.screen.stand.state import notices_dialog
+
+        self.app.push_screen(notices_dialog(self.session))

@@ -1,0 +1,98 @@
+"""The Stand's lines of text, and what is typed there."""
+
+from typing import TYPE_CHECKING
+
+from coach.errors import RequestError
+from coach.music.metre import Key
+from coach.screen.dialogs import Read
+from coach.screen.session import Session
+from coach.screen.view.system import metre_at
+from coach.screen.view.words import measure_words, tempo_text
+
+if TYPE_CHECKING:
+    from coach.lesson.playing import Now
+
+
+def info_text(session: Session) -> str:
+    """Which measure, its metre and key, the tempo in hand."""
+    opened = session.opened
+    if opened is None:
+        return ""
+    measures = opened.piece.part.measures
+    measure = measures[session.chosen]
+    metre = metre_at(opened.piece, session.chosen)
+    parts = [f"measure {session.measure_name(session.chosen)} of {session.measure_name(len(measures) - 1)}"]
+    parts += [metre.name] if metre else []
+    parts += [key_words(measure.key)]
+    tempo = tempo_text(session.per_minute_at(session.chosen), session.tempo_at(session.chosen), session.glyphs)
+    return "   ".join([*parts, tempo])
+
+
+def key_words(key: Key) -> str:
+    """The key in words: "5 flats"."""
+    return key.name
+
+
+def status_text(session: Session, now: "Now") -> str:
+    """What sounds and how: playing, looping, click, other parts, range."""
+    glyphs = session.glyphs
+    if not now.playing:
+        state = f"{glyphs.stopped} stopped"
+    elif now.counting_in:
+        state = f"{glyphs.playing} count-in"
+    else:
+        state = f"{glyphs.playing} playing"
+    parts = [f"{state:<10}"]
+    parts.append(f"loop {session.span_words(session.work())}" if session.loop else "loop off")
+    parts.append(f"click {'on' if session.click.on else 'off'}")
+    if session.opened is not None and session.opened.piece.others:
+        parts.append(f"other parts {'on' if session.others else 'off'}")
+    if session.range is not None:
+        parts.append(f"range: {session.span_words(session.range)}")
+    return "   ".join(parts)
+
+
+def welcome_text() -> str:
+    """What is said where nothing is on the stand."""
+    return (
+        "Nothing is on the stand yet.\n\n"
+        "  d   the demo piece: a slow study for clarinet, to try everything with\n"
+        "  o   add a score of your own: MusicXML, MIDI, ABC or Humdrum\n\n"
+        "Then: space plays, the arrows step through the measures and change the tempo,\n"
+        "l loops a measure, s makes a spot of it, enter drills it. ? lists every key.\n\n"
+        "Keep the sound low in headphones. Pain means stop. Rest five minutes in each half hour."
+    )
+
+
+def tempo_from(text: str, performance: float) -> float:
+    """A typed tempo: "54", or "60 %" of the performance tempo. Raises RequestError."""
+    number = text.strip().removesuffix("%").removesuffix("per cent").strip()
+    try:
+        value = float(number.replace(",", "."))
+    except ValueError:
+        raise RequestError(f"{text!r} is no tempo; write a number such as 54, or a per cent such as 60 %.") from None
+    share = text.strip() != number
+    wanted = value * performance / 100 if share else value
+    if not 10 <= wanted <= 400:
+        raise RequestError(f"A tempo of {wanted:g} cannot be practised; give one from 10 to 400.")
+    return wanted
+
+
+def words_dialog(session: Session) -> Read:
+    """The chosen measure, or the range, in words."""
+    opened = session.opened
+    if opened is None:
+        raise RequestError("Nothing is on the stand.")
+    measures = opened.piece.measures(session.work())
+    text = "\n\n".join(measure_words(opened.piece.part, m, session.glyphs).replace("; ", ";\n  ") for m in measures)
+    return Read(f"{opened.set_piece.title}, {session.span_words(session.work())}", text)
+
+
+def notices_dialog(session: Session) -> Read:
+    """What the reader did not understand or simplified."""
+    opened = session.opened
+    notices = opened.piece.notices if opened else ()
+    lines = [
+        f"- {n.text}{f' ({n.where})' if n.where else ''}{f', {n.count} times' if n.count > 1 else ''}" for n in notices
+    ]
+    return Read("What in the file was not understood or simplified", "\n".join(lines) or "Everything was understood.")

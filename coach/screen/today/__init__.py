@@ -1,0 +1,1 @@
+"""Today: what to work on, and why."""

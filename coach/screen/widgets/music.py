@@ -1,0 +1,169 @@
+"""The music: a page of measures that lights the note that sounds and turns by itself."""
+
+from collections.abc import Sequence
+
+from rich.segment import Segment as Text
+from rich.style import Style
+from textual import events
+from textual.geometry import Region
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+from coach.music.piece import Piece, Span
+from coach.screen.view.canvas import Run, runs
+from coach.screen.view.glyphs import UNICODE, Glyphs
+from coach.screen.view.page import Look, NotePlace, Page, draw_page, systems_on_page
+from coach.screen.view.system import System, break_systems
+
+_STYLES = (
+    *(
+        "line",
+        "ledger",
+        "bar",
+        "clef",
+        "metre",
+        "head",
+        "grace",
+        "under",
+        "sign",
+        "rest",
+        "tie",
+        "name",
+        "held",
+        "custos",
+    ),
+    *("grace-name", "rhythm", "dynamic", "hairpin", "words", "mark", "breath", "slur", "beats", "number", "outside"),
+    *("range", "chosen", "chosen-number", "lit", "marker"),
+)
+
+
+class MusicView(Widget):
+    """Draws a stretch of a piece, as many measures as fit; the chosen measure decides the page, while playing the
+    sounding note does."""
+
+    COMPONENT_CLASSES = {f"music--{name}" for name in _STYLES}
+    ALLOW_SELECT = False
+
+    class Chosen(Message):
+        """A measure was pointed at; `index` counts the measures of the piece."""
+
+        def __init__(self, index: int) -> None:
+            self.index = index
+            super().__init__()
+
+    def __init__(self, id: str | None = None) -> None:  # noqa: A002  Textual's own name
+        super().__init__(id=id)
+        self._piece: Piece | None = None
+        self._span = Span(0, 0)
+        self._look = Look(0)
+        self._glyphs: Glyphs = UNICODE
+        self._systems: Sequence[System] = ()
+        self._broken_for: tuple[int, Span, int, bool] | None = None
+        self._at = 0
+        self._rests_at = 0  # the measure whose page is shown while nothing sounds
+        self._lit = ""
+        self._page: Page | None = None
+
+    def show(self, piece: Piece, span: Span, look: Look, glyphs: Glyphs) -> None:
+        """Show a stretch of a piece on the page of the chosen measure."""
+        self._piece, self._span, self._look, self._glyphs = piece, span, look, glyphs
+        self._rests_at = look.chosen if look.chosen >= 0 else span.first
+        if not self._lit:
+            self._at = self._rests_at
+        self._draw()
+
+    def light(self, note_id: str, measure: int | None) -> None:
+        """Light the sounding note ("" for none), turning to its measure's page; None turns back to the chosen one."""
+        at = self._rests_at if measure is None else measure
+        if note_id == self._lit and at == self._at:
+            return
+        before = self._place()
+        self._lit = note_id
+        if at != self._at:
+            self._at = at
+            shown = self._page is not None and at in self._page.measures and note_id in {"", *self._page.notes}
+            if not shown:
+                self._draw()
+                return
+        self._refresh_places(before, self._place())
+
+    @property
+    def page(self) -> Page | None:
+        """What is drawn now."""
+        return self._page
+
+    @property
+    def lit(self) -> str:
+        """The id of the lit note, "" for none."""
+        return self._lit
+
+    def on_resize(self) -> None:
+        """Break the systems for the new size."""
+        self._draw()
+
+    def on_click(self, event: events.Click) -> None:
+        """Choose the measure under the pointer."""
+        index = self._page.measure_at(event.x, event.y) if self._page else None
+        if index is not None:
+            self.post_message(self.Chosen(index))
+
+    def render_line(self, y: int) -> Strip:
+        """One row of the page, with the lit note over it."""
+        if self._page is None or y >= self._page.canvas.height:
+            return Strip.blank(self.size.width, self.rich_style)
+        drawn = runs(_lit(self._page.canvas.cells(y), y, self._place(), self._glyphs))
+        return Strip([Text(run.text, self._style_of(run)) for run in drawn], self._page.canvas.width)
+
+    def _draw(self) -> None:
+        width, height = self.size
+        if self._piece is None or width < 20 or height < 5:
+            self._page = None
+        else:
+            self._break(self._piece, width)
+            shown = systems_on_page(self._systems, self._at, self._lit_system(), height)
+            self._page = draw_page(self._piece, shown, self._look, (width, height), self._glyphs)
+        self.refresh()
+
+    def _break(self, piece: Piece, width: int) -> None:
+        wanted = (id(piece), self._span, width, self._glyphs is UNICODE)
+        if wanted != self._broken_for:
+            self._systems = break_systems(piece, self._span, width, self._glyphs)
+            self._broken_for = wanted
+
+    def _lit_system(self) -> int | None:
+        """The system that holds the lit note; a crowded measure has several."""
+        for k, system in enumerate(self._systems):
+            if self._lit and any(slot.id == self._lit for segment in system.segments for slot in segment.slots):
+                return k
+        return None
+
+    def _place(self) -> NotePlace | None:
+        return self._page.notes.get(self._lit) if self._page and self._lit else None
+
+    def _refresh_places(self, *places: NotePlace | None) -> None:
+        rows = {row for place in places if place for row in _rows(place)}
+        if rows:
+            self.refresh(*(Region(0, row, self.size.width, 1) for row in rows))
+
+    def _style_of(self, run: Run) -> Style:
+        return self.get_component_rich_style(f"music--{run.style}") if run.style else self.rich_style
+
+
+def _rows(place: NotePlace) -> tuple[int, ...]:
+    return (place.row, place.marker_row, *(row for row, _, _ in place.name))
+
+
+def _lit(cells: list[tuple[str, str]], y: int, place: NotePlace | None, glyphs: Glyphs) -> list[tuple[str, str]]:
+    """A row's cells with the lit note marked: its head, its name, and a mark above it."""
+    if place is None:
+        return cells
+    if y == place.marker_row and place.column < len(cells):
+        cells[place.column] = (glyphs.marker, "marker")
+    if y == place.row and place.column < len(cells):
+        cells[place.column] = (cells[place.column][0], "lit")
+    for row, first, length in place.name:
+        if row == y:
+            for column in range(first, min(first + length, len(cells))):
+                cells[column] = (cells[column][0], "lit")
+    return cells
