@@ -39,8 +39,8 @@ def parse_xml(data: bytes, name: str) -> etree._Element:
         ) from None
     except (ValueError, LookupError) as error:
         raise ScoreError(f"{name} cannot be read as XML ({error}); export the score again.") from None
-    document = root.getroottree().docinfo
-    if document.internalDTD is not None and any(True for _ in document.internalDTD.iterentities()):
+    document_type = root.getroottree().docinfo.internalDTD
+    if document_type is not None and document_type.entities():
         raise ScoreError(f"{name} declares XML entities, which no score needs, and is refused; export it again.")
     _strip_namespaces(root)
     return root

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from coach.files.musicxml.numbers import attribute_number, decimal, malformed, text_of, whole
+from coach.files.musicxml.numbers import Exact, attribute_number, decimal, malformed, text_of, whole
 from coach.files.musicxml.raw import Notices, RawMeasure
 from coach.music.metre import Clef, Key, Metre
 from coach.music.pitch import STEPS, Pitch, Transposition
@@ -19,7 +19,7 @@ _MOST_FIFTHS = 28
 class Setting:
     """What is in force at a place of a part."""
 
-    divisions: Fraction = Fraction(1)
+    divisions: Exact = 1
     metre: Metre | None = None
     keys: dict[int, Key] = field(default_factory=dict)
     clefs: dict[int, Clef] = field(default_factory=dict)
@@ -31,7 +31,7 @@ class Setting:
         return pitch if self.concert is None else self.concert.written(pitch)
 
 
-def read_divisions(element: etree._Element) -> Fraction:
+def read_divisions(element: etree._Element) -> Exact:
     """Divisions to a quarter. Raises Malformed."""
     divisions = decimal(element)
     if divisions <= 0:

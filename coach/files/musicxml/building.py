@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 from coach.files.musicxml.grid import beat_of
 from coach.files.musicxml.joins import all_slurs
@@ -82,37 +83,43 @@ def _beside(raw: RawMeasure, line: Line, place: Place, marks: Mapping[int, Marks
 
 def _note(head: Head, name: str, raw: RawMeasure, place: Place, marks: Marks, slurred: bool) -> Note:
     onset = place.onset + head.at
-    stem = (head, *head.chord)
     return Note(
         id=name,
         pitch=head.pitch,
         onset_q=onset,
         length_q=head.length,
         measure=place.id,
-        beat=beat_of(raw.metre, place.lead + head.at),
+        beat=beat_of(raw.metre, place.lead + head.at if place.lead else head.at),
         value=head.value,
         tie=head.tie,
         slurs=all_slurs(head) if head.chord else tuple(head.slurs),
         slurred=slurred,
-        articulations=tuple(dict.fromkeys(mark for one in stem for mark in one.articulations)),
-        ornaments=tuple(dict.fromkeys(mark for one in stem for mark in one.ornaments)),
-        graces=tuple(_graces(head.before, f"{name}g")),
-        after_graces=tuple(_graces(head.after, f"{name}a")),
+        articulations=_at_stem(head, "articulations"),
+        ornaments=_at_stem(head, "ornaments"),
+        graces=tuple(_graces(head.before, f"{name}g")) if head.before else (),
+        after_graces=tuple(_graces(head.after, f"{name}a")) if head.after else (),
         dynamic=marks.level(onset),
-        hairpin=marks.hairpin(onset, onset + head.length),
-        fermata=any(one.fermata for one in stem),
-        breath=next((one.breath for one in stem if one.breath is not None), None),
-        caesura=any(one.caesura for one in stem),
-        fingerings=tuple(mark for one in stem for mark in one.fingerings),
+        hairpin=marks.hairpin(onset, onset + head.length) if marks.hairpins else None,
+        fermata=head.fermata or any(member.fermata for member in head.chord),
+        breath=head.breath,
+        caesura=head.caesura,
+        fingerings=_at_stem(head, "fingerings"),
         accidental=head.accidental,
-        chord=_pitches(head.chord),
-        lyric=" / ".join(text for one in stem for text in one.lyrics),
+        chord=_pitches(head.chord) if head.chord else (),
+        lyric=" / ".join(_at_stem(head, "lyrics")),
         voice=head.voice,
         staff=head.staff,
         unpitched=head.unpitched,
         cue=head.cue,
         courtesy=head.courtesy,
     )
+
+
+def _at_stem(head: Head, name: str) -> tuple[Any, ...]:
+    """What stands at the noteheads of one stem, each once."""
+    if not head.chord:
+        return tuple(getattr(head, name))
+    return tuple(dict.fromkeys(mark for one in (head, *head.chord) for mark in getattr(one, name)))
 
 
 def _pitches(heads: list[Head]) -> tuple[Pitch, ...]:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from lxml import etree
 
 from coach.files.musicxml.notes import value_of
-from coach.files.musicxml.numbers import attribute_decimal, attribute_number, decimal, text_of, whole
+from coach.files.musicxml.numbers import Exact, attribute_decimal, attribute_number, decimal, text_of, whole
 from coach.files.musicxml.raw import ZERO, Notices, RawMeasure, Sign
 from coach.files.musicxml.vocabulary import dynamic_text, is_tempo_word, jump_of
 from coach.music.rhythm import VALUE_Q, Value
@@ -32,11 +32,11 @@ def read_direction(element: etree._Element, notices: Notices) -> list[Sign]:
     return signs
 
 
-def offset_of(element: etree._Element) -> tuple[Fraction, bool]:
+def offset_of(element: etree._Element) -> tuple[Exact, bool]:
     """The offset of a direction in divisions, and whether it moves the sound and not the ink alone. Raises Malformed."""
     offset = element.find("offset")
     if offset is None:
-        return ZERO, False
+        return 0, False
     return decimal(offset), offset.get("sound") == "yes"
 
 

@@ -11,6 +11,7 @@ standard is silent.
 
 from fractions import Fraction
 
+from coach.files.musicxml.numbers import Exact
 from coach.files.musicxml.raw import Head
 
 _TRILLS = ("trill-mark", "wavy-line")
@@ -35,7 +36,7 @@ class Graces:
         """Go back to what waited before."""
         self._waiting = {voice: list(heads) for voice, heads in waiting.items()}
 
-    def wait(self, head: Head, divisions: Fraction) -> None:
+    def wait(self, head: Head, divisions: Exact) -> None:
         """Let a grace wait; one under another stem joins that one's chord."""
         if "make-time" in head.grace:
             head.make_time = Fraction(head.grace["make-time"].strip()) / divisions

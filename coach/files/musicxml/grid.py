@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from coach.files.musicxml.raw import ZERO, Notices, RawMeasure
 from coach.music.metre import Metre
@@ -82,6 +83,7 @@ def _lead(
     return nominal - length if implicit else ZERO
 
 
+@lru_cache(maxsize=4096)
 def beat_of(metre: Metre | None, offset_q: Fraction) -> Fraction:
     """The beat, from 1, at an offset into the metre; quarters where there is none."""
     if metre is None:

@@ -7,7 +7,7 @@ from lxml import etree
 from coach.files.musicxml.attributes import Setting
 from coach.files.musicxml.notes import length_of, value_of
 from coach.files.musicxml.numbers import malformed
-from coach.files.musicxml.position import snap
+from coach.files.musicxml.position import rounding, snap
 from coach.files.musicxml.raw import Head
 from coach.music.rhythm import Value, simplest_value
 
@@ -23,14 +23,14 @@ def length_in_file(head: Head, setting: Setting, by_duration: bool, element: etr
     if duration is None and head.value is None:
         raise malformed(element, "it has neither a type nor a duration")
     if head.value is None:
-        length = snap((duration or Fraction(0)) / divisions, divisions)
+        length = snap(Fraction(duration or 0) / divisions, divisions)
         head.value = simplest_value(length)
         return length, False
     length = length_of(head.value)
-    if duration is None or abs(length * divisions - duration) < 1:
+    if duration is None or rounding(duration, length, divisions) < 1:
         return length, False
     if by_duration:
-        length = snap(duration / divisions, divisions)
+        length = snap(Fraction(duration) / divisions, divisions)
         head.value = _value_lasting(head.value, length)
     return length, True
 
@@ -41,7 +41,7 @@ def _whole_measure(head: Head, setting: Setting) -> Fraction | None:
     if not head.is_rest:
         return None
     nominal = setting.metre.length_q if setting.metre is not None else None
-    filed = snap(head.duration / setting.divisions, setting.divisions) if head.duration is not None else None
+    filed = snap(Fraction(head.duration) / setting.divisions, setting.divisions) if head.duration is not None else None
     if head.measure_rest:
         return min(filter(None, (nominal, filed)), default=None)
     if head.kind == "whole" and not head.dots and nominal is not None:

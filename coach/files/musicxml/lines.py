@@ -57,14 +57,16 @@ def _top(head: Head) -> int:
 
 def cut_to(raw: RawMeasure, length: Fraction) -> int:
     """Cut what reaches beyond the end of the measure; how many heads that touched."""
+    if raw.content <= length:
+        return 0
     touched = 0
     for head in raw.heads:
         if head.end > length:
             touched += not head.is_rest
-            head.length, head.value = max(length - head.at, ZERO), None
-            for member in head.chord:
-                member.length, member.value = head.length, None
-    raw.heads = [head for head in raw.heads if head.length > 0 or head.at < length]
+            for one in (head, *head.chord):
+                one.put(one.at, max(length - one.at, ZERO), length)
+                one.value = None
+    raw.heads = [head for head in raw.heads if head.at < length]
     return touched
 
 
@@ -73,9 +75,11 @@ def _draw_line(raw: RawMeasure, length: Fraction, staff: int, ranks: dict[str, F
     own = [head for head in raw.heads if head.voice == voice and head.staff == staff]
     wandering = [head for head in raw.heads if head.voice == voice and head.staff != staff]
     line = Line(beside=[head for head in raw.heads if head.voice != voice and not head.is_rest])
-    _lay(line, sorted(own, key=_order), keep_rests=True)
-    _lay(line, sorted(wandering, key=_order), keep_rests=False)
-    line.heads = _filled(sorted(line.heads, key=lambda head: head.at), length)
+    for head in sorted(own, key=_order):
+        _lay(line, head)
+    for head in sorted(wandering, key=_order):
+        _fit(line, head)
+    line.heads = _filled(sorted(line.heads, key=_onset) if wandering else line.heads, length)
     line.beside.sort(key=lambda head: (head.at, head.staff, head.voice))
     return line
 
@@ -93,19 +97,34 @@ def _order(head: Head) -> tuple[Fraction, int]:
     return (head.at, 0 if head.pitch is None else -_top(head))
 
 
-def _lay(line: Line, heads: list[Head], keep_rests: bool) -> None:
-    for head in heads:
-        if head.length <= 0 or (head.is_rest and not keep_rests):
-            continue
-        clash = next((other for other in line.heads if other.at < head.end and head.at < other.end), None)
-        if clash is None:
-            _top_of_chord(head, line)
-            line.heads.append(head)
-        elif clash.is_rest and not head.is_rest:
-            line.heads.remove(clash)
-            line.heads.append(head)
-        elif not head.is_rest:
-            line.beside.append(head)
+def _onset(head: Head) -> Fraction:
+    return head.at
+
+
+def _lay(line: Line, head: Head) -> None:
+    """Put the next head at the end of the line; where it overlaps, notes go before rests and earlier before later."""
+    if head.length <= 0:
+        return
+    while line.heads and line.heads[-1].is_rest and not head.is_rest and head.at < line.heads[-1].end:
+        line.heads.pop()
+    if not line.heads or line.heads[-1].end <= head.at:
+        _top_of_chord(head, line)
+        line.heads.append(head)
+    elif not head.is_rest:
+        line.beside.append(head)
+
+
+def _fit(line: Line, head: Head) -> None:
+    """Put a head of the same voice on another staff into a gap or a rest of the line."""
+    if head.is_rest or head.length <= 0:
+        return
+    clashes = [other for other in line.heads if other.at < head.end and head.at < other.end]
+    if all(other.is_rest for other in clashes):
+        line.heads = [other for other in line.heads if other not in clashes]
+        _top_of_chord(head, line)
+        line.heads.append(head)
+    else:
+        line.beside.append(head)
 
 
 def _top_of_chord(head: Head, line: Line) -> None:
@@ -139,7 +158,7 @@ def _filled(heads: list[Head], length: Fraction) -> list[Head]:
     filled: list[Head] = []
     at = ZERO
     for head in heads:
-        if head.at > at:
+        if head.at is not at and head.at > at:
             filled.append(_silence(at, head.at - at, head))
         filled.append(head)
         at = head.end
@@ -149,12 +168,6 @@ def _filled(heads: list[Head], length: Fraction) -> list[Head]:
 
 
 def _silence(at: Fraction, length: Fraction, beside: Head) -> Head:
-    return Head(
-        at=at,
-        length=length,
-        is_rest=True,
-        hidden=True,
-        value=simplest_value(length),
-        voice=beside.voice,
-        staff=beside.staff,
-    )
+    head = Head(is_rest=True, hidden=True, value=simplest_value(length), voice=beside.voice, staff=beside.staff)
+    head.put(at, length, at + length)
+    return head

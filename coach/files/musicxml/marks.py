@@ -1,9 +1,10 @@
 """Dynamics, hairpins, words and tempos of a part, out of its signs."""
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import accumulate
 
 from coach.files.musicxml.raw import Notices, RawMeasure, Sign
 from coach.files.musicxml.vocabulary import hairpin_word, level_after, level_at
@@ -22,6 +23,8 @@ class Marks:
     words: list[Words] = field(default_factory=list)
     _onsets: list[Fraction] = field(default_factory=list)
     _levels: list[tuple[str | None, str | None]] = field(default_factory=list)
+    _starts: list[Fraction] = field(default_factory=list)
+    _furthest: list[Fraction] = field(default_factory=list)
 
     def settle(self) -> None:
         """Work out the level in force after every mark."""
@@ -41,9 +44,20 @@ class Marks:
 
     def hairpin(self, onset_q: Fraction, end_q: Fraction) -> str | None:
         """The hairpin open over a note; of two, the one that is open at its beginning."""
-        over = [hairpin for hairpin in self.hairpins if hairpin.start_q < end_q and hairpin.end_q > onset_q]
+        over: list[Hairpin] = []
+        for k in range(bisect_left(self._starts, end_q) - 1, -1, -1):
+            if self._furthest[k] <= onset_q:
+                break
+            if self.hairpins[k].end_q > onset_q:
+                over.insert(0, self.hairpins[k])
         at_onset = [hairpin for hairpin in over if hairpin.start_q <= onset_q]
         return next((hairpin.kind for hairpin in (*at_onset, *over)), None)
+
+    def lay_hairpins(self, hairpins: list[Hairpin]) -> None:
+        """Take the hairpins in order of onset."""
+        self.hairpins = sorted(hairpins, key=lambda hairpin: (hairpin.start_q, hairpin.end_q))
+        self._starts = [hairpin.start_q for hairpin in self.hairpins]
+        self._furthest = list(accumulate((hairpin.end_q for hairpin in self.hairpins), max))
 
 
 def gather_marks(
@@ -67,9 +81,8 @@ def gather_marks(
     marks.words = [
         Words(at, sign.text, sign.kind == "rehearsal") for at, _, sign in mine if sign.kind in ("words", "rehearsal")
     ]
-    ends = [onset for onset in onsets][1:]
-    marks.hairpins = _wedges(mine, marks, ends, notices) + _word_hairpins(mine, marks, ends)
-    marks.hairpins.sort(key=lambda hairpin: (hairpin.start_q, hairpin.end_q))
+    ends = list(onsets[1:])
+    marks.lay_hairpins(_wedges(mine, marks, ends, notices) + _word_hairpins(mine, marks, ends))
     return marks
 
 

@@ -10,7 +10,7 @@ from coach.files.musicxml.directions import ending_numbers, offset_of, read_barl
 from coach.files.musicxml.graces import Graces
 from coach.files.musicxml.lengths import length_in_file
 from coach.files.musicxml.notes import read_note
-from coach.files.musicxml.numbers import decimal, malformed
+from coach.files.musicxml.numbers import Exact, decimal, malformed
 from coach.files.musicxml.position import Position
 from coach.files.musicxml.raw import Head, Notices, RawMeasure, Sign
 
@@ -22,7 +22,8 @@ _STRAIN = "Note values contradict the file's durations; "
 def walk_part(measures: list[etree._Element], notices: Notices) -> list[RawMeasure]:
     """All measures of a part as they stand. Raises Malformed."""
     walked: list[RawMeasure] = []
-    setting, graces, open_ending = Setting(), Graces(), ()
+    setting, graces = Setting(), Graces()
+    open_ending: tuple[int, ...] = ()
     for element in measures:
         raw, setting = _walk_measure(element, setting, graces, notices)
         open_ending = _lay_ending(raw, open_ending)
@@ -87,7 +88,7 @@ class _Walk:
         self._position = Position(self.setting.divisions)
         self._last: dict[str, Head] = {}
         self._main: Head | None = None
-        self._unplaced: list[tuple[list[Sign], Fraction]] = []
+        self._unplaced: list[tuple[list[Sign], Exact]] = []
         for child in element:
             self._step(child)
         graces.end_measure(self._last)
@@ -124,9 +125,10 @@ class _Walk:
     def _place(self, head: Head, element: etree._Element) -> None:
         length, strained = length_in_file(head, self.setting, self._by_duration, element)
         self.strained |= strained
-        head.at, head.length = self._position.exact, length
+        at = self._position.exact
         duration = head.duration if head.duration is not None else length * self.setting.divisions
         self._position.advance(duration, length)
+        head.put(at, length, self._position.exact)
         self._graces.settle(head, self._last.get(head.voice))
         if not head.is_rest:
             self._last[head.voice] = head
@@ -137,7 +139,7 @@ class _Walk:
         main = self._main
         if main is None or main.is_rest:
             return
-        head.at, head.length = main.at, main.length
+        head.put(main.at, main.length, main.end)
         head.voice, head.staff = main.voice, head.staff
         main.chord.append(head)
 
@@ -166,7 +168,7 @@ class _Walk:
         self.raw.signs.sort(key=lambda sign: sign.at)
 
 
-def _span(element: etree._Element) -> Fraction:
+def _span(element: etree._Element) -> Exact:
     duration = element.find("duration")
     if duration is None:
         raise malformed(element, "it has no duration")

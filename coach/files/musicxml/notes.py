@@ -7,7 +7,7 @@ from functools import lru_cache
 from lxml import etree
 
 from coach.files.musicxml.notations import read_notations
-from coach.files.musicxml.numbers import attribute_decimal, decimal, malformed, text_of, whole
+from coach.files.musicxml.numbers import Exact, attribute_decimal, decimal, malformed, text_of, whole
 from coach.files.musicxml.raw import Head
 from coach.music.pitch import STEPS, Pitch
 from coach.music.rhythm import VALUE_Q, Value
@@ -52,7 +52,8 @@ def _pitch(step: str, alter: int, octave: int) -> Pitch:
 
 
 def _read_pitch(head: Head, element: etree._Element) -> None:
-    step, alter, octave = "", None, None
+    step, octave = "", None
+    alter: Exact | None = None
     for child in element:
         if child.tag == "step":
             step = text_of(child)

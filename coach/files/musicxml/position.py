@@ -5,19 +5,21 @@ notated values; the file's counting is kept beside it only to find the same plac
 """
 
 from fractions import Fraction
+from functools import lru_cache
 
+from coach.files.musicxml.numbers import Exact
 from coach.files.musicxml.raw import ZERO
 
 _FINEST = 64  # a plain binary subdivision this fine is believed as it stands
 
 
-def snap(length: Fraction, divisions: Fraction) -> Fraction:
+def snap(length: Fraction, divisions: Exact) -> Fraction:
     """The length that a rounded one stands for: itself if it is a plain binary fraction of a quarter, else the simplest
     fraction within one division of it."""
     denominator = length.denominator
     if divisions < 16 or (denominator & (denominator - 1) == 0 and denominator <= _FINEST):
         return length
-    bound = 1 / divisions
+    bound = 1 / Fraction(divisions)
     for limit in (3, 5, 6, 7, 9, 12, 15, 24, 28, 36, 48, 96):
         near = length.limit_denominator(limit)
         if abs(near - length) < bound:
@@ -25,60 +27,64 @@ def snap(length: Fraction, divisions: Fraction) -> Fraction:
     return length
 
 
+@lru_cache(maxsize=4096)
+def rounding(duration: Exact, length: Fraction, divisions: Exact) -> Fraction:
+    """How far a file's duration lies from a notated length, in divisions."""
+    return abs(length * divisions - duration)
+
+
 class Position:
     """The place in one measure: `exact` in quarters; `_file` in the file's divisions."""
 
-    def __init__(self, divisions: Fraction) -> None:
+    def __init__(self, divisions: Exact) -> None:
         self.exact = ZERO
         self.reach = ZERO
         self._divisions = divisions
-        self._file = ZERO
-        self._known: dict[Fraction, Fraction] = {ZERO: ZERO}
+        self._file: Exact = 0
+        self._known: dict[Exact, Fraction] = {0: ZERO}
         self._slack = ZERO
 
     @property
-    def divisions(self) -> Fraction:
+    def divisions(self) -> Exact:
         """Divisions to a quarter now in force."""
         return self._divisions
 
     @divisions.setter
-    def divisions(self, divisions: Fraction) -> None:
-        scale = divisions / self._divisions
+    def divisions(self, divisions: Exact) -> None:
+        scale = Fraction(divisions) / self._divisions
         self._divisions = divisions
         if scale != 1:
             self._file *= scale
             self._slack *= scale
             self._known = {place * scale: exact for place, exact in self._known.items()}
 
-    def advance(self, duration: Fraction, length: Fraction) -> None:
+    def advance(self, duration: Exact, length: Fraction) -> None:
         """Move over a note of an exact length that the file counts as `duration` divisions."""
-        exact = length * self._divisions
-        if exact != duration:
-            self._slack += abs(exact - duration)
+        self._slack += rounding(duration, length, self._divisions)
         self._file += duration
         self.exact += length
         self.reach = max(self.reach, self.exact)
         self._known.setdefault(self._file, self.exact)
 
-    def move(self, duration: Fraction) -> None:
+    def move(self, duration: Exact) -> None:
         """Move by the file's counting, back (negative) or forward, to the exact place that is meant."""
         self._file += duration
         if self._file < 0:
-            self._file = ZERO
+            self._file = 0
         self.exact = self.place(self._file)
         if duration > 0:
             self.reach = max(self.reach, self.exact)
             self._known.setdefault(self._file, self.exact)
 
-    def file_place(self, offset: Fraction) -> Fraction:
+    def file_place(self, offset: Exact) -> Exact:
         """The place `offset` divisions from here in the file's counting."""
-        return max(self._file + offset, ZERO)
+        return max(self._file + offset, 0)
 
     def nearest(self, exact: Fraction) -> Fraction:
         """The place nearest to `exact` where a note begins or ends."""
         return min(self._known.values(), key=lambda place: abs(place - exact))
 
-    def place(self, file_place: Fraction) -> Fraction:
+    def place(self, file_place: Exact) -> Fraction:
         """The exact place of a place in the file's counting."""
         known = self._known.get(file_place)
         if known is not None:
@@ -87,4 +93,4 @@ class Position:
         if abs(nearest - file_place) <= self._slack:
             return self._known[nearest]
         below = max(place for place in self._known if place < file_place)
-        return self._known[below] + snap((file_place - below) / self._divisions, self._divisions)
+        return self._known[below] + snap(Fraction(file_place - below) / self._divisions, self._divisions)

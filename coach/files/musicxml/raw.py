@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from coach.files.musicxml.numbers import Exact
 from coach.music.metre import Clef, Key, Metre
 from coach.music.note import Fingering, Ornament, SlurEnd
 from coach.music.piece import Notice
@@ -35,12 +36,14 @@ class Notices:
 
 @dataclass(slots=True)
 class Head:
-    """One notehead or rest as it stands in the file; `at` and `length` in quarters from the start of its measure."""
+    """One notehead or rest as it stands in the file; `at`, `length` and `end` in quarters, from the start of its
+    measure."""
 
     at: Fraction = ZERO
     length: Fraction = ZERO
+    end: Fraction = ZERO
     pitch: Pitch | None = None
-    alter: Fraction | None = None
+    alter: Exact | None = None
     unpitched: bool = False
     is_rest: bool = False
     measure_rest: bool = False
@@ -50,7 +53,7 @@ class Head:
     make_time: Fraction | None = None
     cue: bool = False
     hidden: bool = False
-    duration: Fraction | None = None
+    duration: Exact | None = None
     kind: str = ""
     dots: int = 0
     ratio: tuple[int, int] = (1, 1)
@@ -73,10 +76,9 @@ class Head:
     after: list["Head"] = field(default_factory=list)
     chord: list["Head"] = field(default_factory=list)
 
-    @property
-    def end(self) -> Fraction:
-        """Where the head ends, in quarters from the start of its measure."""
-        return self.at + self.length
+    def put(self, at: Fraction, length: Fraction, end: Fraction) -> None:
+        """Set place and length."""
+        self.at, self.length, self.end = at, length, end
 
     @property
     def sounds(self) -> bool:
