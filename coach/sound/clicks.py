@@ -11,7 +11,7 @@ is a gain of the output, so that it can change while playing, and is not in the 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from coach.config import ClickSettings
@@ -21,6 +21,7 @@ from coach.sound.passage import Bar, Passage
 from coach.sound.timeline import Event
 
 CLICK_S = 0.05
+_NO_TIME = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +139,9 @@ def rest(passage: Passage, measures: int, settings: ClickSettings, counted: int 
     from_q = (last.lead_q + last.measure.length_q) % full_q if last.metre == first.metre else Fraction(0)
     length_q = measures * full_q + (first.lead_q - from_q) % full_q
     segments = _segments(first, from_q, length_q)
-    start_s = passage.at_s(passage.end_q)
-    length_s = -passage.at_s(-length_q)
+    # Exact until the last step: a click rounded to before the end of the lap would sound when there is no rest.
+    length_s = -passage.clock.at_s(-length_q)
+    later_s = passage.clock.at_s(passage.end_q) + length_s
     heard_from_q = Fraction(0) if settings.on else length_q - counted * full_q - first.lead_q
     if not settings.on and not counted:
         heard_from_q = length_q
@@ -148,9 +150,9 @@ def rest(passage: Passage, measures: int, settings: ClickSettings, counted: int 
         for pulse in pulses(first.metre, end_q, settings.subdivision):
             here_q = at_q + pulse.at_q - begin_q
             if pulse.at_q >= begin_q and here_q >= heard_from_q:
-                event = _event(passage, here_q - length_q, pulse, last.number + 1 + k, first.measure.id)
-                clicks.append(_moved(event, start_s + length_s))
-    return Rest(tuple(clicks), length_s, len(segments))
+                bar = last.number + 1 + k
+                clicks.append(_event(passage, here_q - length_q, pulse, bar, first.measure.id, later_s))
+    return Rest(tuple(clicks), float(length_s), len(segments))
 
 
 def _segments(first: Bar, from_q: Fraction, length_q: Fraction) -> list[tuple[Fraction, Fraction, Fraction]]:
@@ -166,10 +168,10 @@ def _segments(first: Bar, from_q: Fraction, length_q: Fraction) -> list[tuple[Fr
     return segments
 
 
-def _event(passage: Passage, at_q: Fraction, pulse: Pulse, bar: int, where: str) -> Event:
+def _event(passage: Passage, at_q: Fraction, pulse: Pulse, bar: int, where: str, later_s: Fraction = _NO_TIME) -> Event:
     beats_a_minute = passage.clock.speed(at_q) / pulse.beat_q
     return Event(
-        at_s=passage.at_s(at_q),
+        at_s=float(passage.clock.at_s(at_q) + later_s),
         length_s=CLICK_S,
         kind="click",
         click=pulse.click,
@@ -177,7 +179,3 @@ def _event(passage: Passage, at_q: Fraction, pulse: Pulse, bar: int, where: str)
         bar=bar,
         where=where,
     )
-
-
-def _moved(event: Event, by_s: float) -> Event:
-    return replace(event, at_s=event.at_s + by_s)

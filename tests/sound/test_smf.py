@@ -3,8 +3,8 @@ the handbook's facts, section 8), through the writing path that performances tak
 partitura, independent of each other. Program and wood-block numbers are General MIDI 1."""
 
 import warnings
-from dataclasses import replace
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 from math import log10
 from pathlib import Path
