@@ -9,7 +9,7 @@ velocity or controller value by the square law that GM synthesisers use for volu
 import math
 from collections import deque
 from dataclasses import dataclass
-from time import perf_counter
+from time import perf_counter, sleep
 
 from coach.sound.action import Action
 from coach.sound.deck import FRAMES_PER_S, Deck
@@ -17,7 +17,7 @@ from coach.sound.pacer import Pacer
 from coach.sound.port import MidiPort
 from coach.sound.timeline import Event
 
-CLARINET, PIANO = 71, 0
+CLARINET = 71
 PERCUSSION, DRONE = 9, 15
 HIGH_BLOCK, LOW_BLOCK = 76, 77
 CLICKS = {"accent": (HIGH_BLOCK, 0.0), "beat": (LOW_BLOCK, -4.0), "part": (LOW_BLOCK, -12.0)}
@@ -26,6 +26,8 @@ DEFAULT_LEVEL_DB = -20.0  # the level at which a channel's volume is the one syn
 DEFAULT_VOLUME = 100
 _BANDS = tuple(range(1, 9)) + tuple(range(10, 15))  # channels of the other parts
 _ALIVE_EVERY_S = 0.5
+# JACK drops what does not fit into a short period, and a wire takes 1 ms for a message: no bursts at the ends.
+_GAP_S = 0.002
 
 
 def scaled(db: float, full: int = 127, least: int = 0) -> int:
@@ -43,7 +45,7 @@ def tuning(channel_number: int, a_hz: float) -> list[bytes]:
     cents = min(100.0, max(-100.0, 1200 * math.log2(a_hz / 440.0)))
     value = min(16383, max(0, 8192 + round(cents / 100 * 8192)))
     control = 0xB0 | channel_number
-    pairs = ((101, 0), (100, 1), (6, value >> 7), (38, value & 0x7F), (101, 127), (100, 127))
+    pairs = ((101, 0), (100, 1), (6, value >> 7), (38, value & 0x7F))
     return [bytes((control, number, amount)) for number, amount in pairs]
 
 
@@ -79,6 +81,7 @@ class MidiOutput:
         self._a_hz = a_hz
         self._asked_s = perf_counter()
         self._gone = False
+        self._gently = True
 
     @property
     def name(self) -> str:
@@ -89,6 +92,8 @@ class MidiOutput:
         """Set the channels up and begin."""
         self._open_channel(0)
         self._set_volume(PERCUSSION)
+        self._send(0xB0, 11, 127)
+        self._gently = False
         self._pacer.start()
 
     def lost(self) -> str | None:
@@ -112,11 +117,11 @@ class MidiOutput:
 
     def _hold(self, midi: float | None) -> None:
         if self._drone is not None:
-            self._port.send(bytes((0x80 | DRONE, self._drone, 0)))
+            self._send(0x80 | DRONE, self._drone, 0)
         self._drone = None if midi is None else min(127, max(0, round(midi)))
         if self._drone is not None:
             self._open_channel(DRONE)
-            self._port.send(bytes((0x90 | DRONE, self._drone, 80)))
+            self._send(0x90 | DRONE, self._drone, 80)
 
     def perform(self, action: Action) -> None:
         """Send what an action means."""
@@ -133,7 +138,7 @@ class MidiOutput:
     def settle(self, now_s: float) -> None:
         """End clicks, move expression, and look whether the port is there."""
         while self._clicks and self._clicks[0][0] <= now_s:
-            self._port.send(bytes((0x80 | PERCUSSION, self._clicks.popleft()[1], 0)))
+            self._send(0x80 | PERCUSSION, self._clicks.popleft()[1], 0)
         for number, glide in list(self._glides.items()):
             self._express(number, glide.value(now_s))
         if now_s - self._asked_s >= _ALIVE_EVERY_S:
@@ -143,6 +148,7 @@ class MidiOutput:
     def close(self) -> None:
         """End what sounds, then all notes and all sound on every channel used, then let the port go."""
         self._pacer.close()
+        self._gently = True
         self._hush()
         self._port.close()
 
@@ -161,19 +167,19 @@ class MidiOutput:
             self._express(number, 127)
         place = (number, min(127, max(0, event.midi)))
         if place in self._holders:
-            self._port.send(bytes((0x80 | number, place[1], 0)))
+            self._send(0x80 | number, place[1], 0)
         self._keys[key], self._holders[place] = place, key
-        self._port.send(bytes((0x90 | number, place[1], scaled(loudest_db, least=1))))
+        self._send(0x90 | number, place[1], scaled(loudest_db, least=1))
 
     def _end(self, key: int) -> None:
         place = self._keys.pop(key, None)
         if place is not None and self._holders.get(place) == key:
             del self._holders[place]
-            self._port.send(bytes((0x80 | place[0], place[1], 0)))
+            self._send(0x80 | place[0], place[1], 0)
 
     def _click(self, event: Event) -> None:
         note, db = CLICKS.get(event.click, CLICKS["beat"])
-        self._port.send(bytes((0x90 | PERCUSSION, note, scaled(db + event.level_db, least=1))))
+        self._send(0x90 | PERCUSSION, note, scaled(db + event.level_db, least=1))
         self._clicks.append((perf_counter() + CLICK_S, note))
 
     def _hush(self) -> None:
@@ -181,26 +187,32 @@ class MidiOutput:
             self._end(key)
         self._hold(None)
         while self._clicks:
-            self._port.send(bytes((0x80 | PERCUSSION, self._clicks.popleft()[1], 0)))
+            self._send(0x80 | PERCUSSION, self._clicks.popleft()[1], 0)
         for number in sorted(self._channels):
-            self._port.send(bytes((0xB0 | number, 123, 0)))
-            self._port.send(bytes((0xB0 | number, 120, 0)))
+            self._send(0xB0 | number, 123, 0)
+            self._send(0xB0 | number, 120, 0)
 
     def _express(self, number: int, value: int) -> None:
-        if self._expression.get(number) != value:
+        if self._expression.get(number, 127) != value:
             self._expression[number] = value
-            self._port.send(bytes((0xB0 | number, 11, value)))
+            self._send(0xB0 | number, 11, value)
+
+    def _send(self, *message: int) -> None:
+        self._port.send(bytes(message))
+        if self._gently:
+            sleep(_GAP_S)
 
     def _open_channel(self, number: int) -> None:
         if number in self._channels:
             return
         self._channels.add(number)
-        self._port.send(bytes((0xC0 | number, PIANO if number in _BANDS else CLARINET)))
-        for message in tuning(number, self._a_hz):
-            self._port.send(message)
+        if number not in _BANDS:
+            self._send(0xC0 | number, CLARINET)
+        for message in tuning(number, self._a_hz) if self._a_hz != 440.0 else ():
+            self._send(*message)
         self._set_volume(number)
 
     def _set_volume(self, number: int) -> None:
         what = {0: "voice", PERCUSSION: "click", DRONE: "drone"}.get(number, "others")
         db = self._gains[what] + self._gains["all"] - DEFAULT_LEVEL_DB
-        self._port.send(bytes((0xB0 | number, 7, scaled(db, DEFAULT_VOLUME))))
+        self._send(0xB0 | number, 7, scaled(db, DEFAULT_VOLUME))
