@@ -42,6 +42,9 @@ ATTACKS: dict[str, tuple[float, str]] = {
 }
 # The level at which a note with such a mark begins before it falls (or rises) to what follows.
 _BEGINS: dict[str, str] = {"fp": "f", "sfp": "f", "sfzp": "f", "sfpp": "f", "pf": "p"}
+# How soon such a note has reached what follows, and the smallest turn of a level that is kept.
+_FALL_SHARE = 0.25
+_HEARD_DB = 1.0
 ACCENT_DB: dict[str, float] = {"accent": 4.0, "strong-accent": 6.0, "soft-accent": 2.0, "stress": 2.0, "unstress": -2.0}
 
 
@@ -78,16 +81,44 @@ class Levels:
         k = bisect_left(self.runs, at_q, key=lambda run: run.start_q) - 1
         return self.runs[max(k, 0)].at(at_q)
 
-    def of(self, note: Note, start_q: Fraction, end_q: Fraction) -> tuple[float, float]:
-        """Levels of a note at its start and its end, its accents included."""
+    def of(self, note: Note, start_q: Fraction, end_q: Fraction) -> "Course":
+        """The level of a note from its start to its end, its accents included."""
         accent = sum(ACCENT_DB.get(name, 0.0) for name in note.articulations)
         start, end = self.at(start_q), self.until(end_q)
         mark = self.attacks.get(start_q)
         if mark is None:
-            return start + accent, end + accent
+            return Course(start + accent, end + accent, self._turn(start_q, end_q, accent))
         added, after = ATTACKS[mark]
-        begins = LEVEL_DB[_BEGINS[mark]] if mark in _BEGINS else start
-        return begins + accent + added, end + accent + (0.0 if after else added)
+        if mark not in _BEGINS:
+            return Course(start + accent + added, end + accent + added)
+        falls = (_FALL_SHARE, start + accent)
+        return Course(LEVEL_DB[_BEGINS[mark]] + accent + added, end + accent, falls)
+
+    def _turn(self, start_q: Fraction, end_q: Fraction, accent: float) -> tuple[float, float] | None:
+        """Where the level strays most from a straight way, if it strays enough to be heard."""
+        start, end = self.at(start_q), self.until(end_q)
+        turns = []
+        for run in self.runs:
+            if start_q < run.start_q < end_q:
+                share = float((run.start_q - start_q) / (end_q - start_q))
+                level = self.until(run.start_q)
+                turns.append((abs(level - start - share * (end - start)), share, level + accent))
+        strays, share, level = max(turns, default=(0.0, 0.0, 0.0))
+        return (share, level) if strays >= _HEARD_DB else None
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The level of one note in dB: at its start, at its end, and by way of `turn` (share of its length, dB)."""
+
+    start_db: float
+    end_db: float
+    turn: tuple[float, float] | None = None
+
+    @property
+    def loudest_db(self) -> float:
+        """Its loudest moment."""
+        return max(self.start_db, self.end_db, self.turn[1] if self.turn else self.start_db)
 
 
 def levels(part: Part) -> Levels:
@@ -103,7 +134,7 @@ def levels(part: Part) -> Levels:
 
 def loudest_db(part: Part, of: Levels) -> float:
     """The loudest level that any note of the practised line reaches."""
-    return max((max(of.of(note, note.onset_q, note.end_q)) for note in part.pitched()), default=0.0)
+    return max((of.of(note, note.onset_q, note.end_q).loudest_db for note in part.pitched()), default=0.0)
 
 
 def colour(level_db: float) -> float:

@@ -12,7 +12,7 @@ from typing import Any
 
 from coach.music.part import Part
 from coach.music.pitch import Pitch
-from coach.sound.level import Levels, colour
+from coach.sound.level import Course, Levels, colour
 from coach.sound.line import Placed
 from coach.sound.passage import Passage
 from coach.sound.timeline import Event
@@ -32,7 +32,8 @@ _SHARES = {"staccatissimo": 1 / 3, "staccato": 0.5, "spiccato": 0.5, "detached-l
 class SoundedNote:
     """A note as it sounds. `pitch` is written, `midi` sounding. `onset_q` counts from the start of the piece, `at_q`
     and `at_s` (nominal seconds) from the start of the stretch as played; `length_s` is how long it sounds. Levels are
-    in dB against the loudest of the practised part, `end_level_db` where a hairpin takes the note."""
+    in dB against the loudest of the practised part, `end_level_db` where a hairpin takes the note, by way of
+    `turn` (share of the length, dB) if it swells and fades."""
 
     at: str
     line: int
@@ -49,6 +50,7 @@ class SoundedNote:
     colour: float
     tongued: bool
     slurred: bool
+    turn: tuple[float, float] | None = None
 
     @property
     def event(self) -> Event:
@@ -61,6 +63,8 @@ class SoundedNote:
             midi=self.midi,
             level_db=self.level_db,
             end_level_db=self.end_level_db,
+            middle_level_db=self.turn[1] if self.turn else None,
+            middle_share=self.turn[0] if self.turn else 0.5,
             colour=self.colour,
             tongued=self.tongued,
             slurred=self.slurred,
@@ -128,7 +132,8 @@ def sounded(
     for place in places:
         at_s = passage.at_s(place.at_q)
         whole_s = passage.at_s(place.at_q + place.length_q) - at_s
-        start_db, end_db = _levels(place, levels)
+        course = _course(place, levels)
+        steady = course.end_db == course.start_db and course.turn is None
         for pitch in place.heads:
             yield SoundedNote(
                 at=place.at,
@@ -141,17 +146,18 @@ def sounded(
                 at_q=place.at_q,
                 at_s=at_s,
                 length_s=length_s(place, whole_s),
-                level_db=min(start_db - loudest_db, 0.0),
-                end_level_db=None if end_db == start_db else min(end_db - loudest_db, 0.0),
-                colour=colour((start_db + end_db) / 2),
+                level_db=min(course.start_db - loudest_db, 0.0),
+                end_level_db=None if steady else min(course.end_db - loudest_db, 0.0),
+                turn=(course.turn[0], min(course.turn[1] - loudest_db, 0.0)) if course.turn else None,
+                colour=colour((course.start_db + course.end_db) / 2),
                 tongued=place.tongued,
                 slurred=place.joined,
             )
 
 
-def _levels(place: Placed, levels: Levels) -> tuple[float, float]:
+def _course(place: Placed, levels: Levels) -> Course:
     if place.grace:
-        return levels.until(place.page_q), levels.until(place.ends_page_q)
+        return Course(levels.until(place.page_q), levels.until(place.ends_page_q))
     return levels.of(place.note, place.page_q, place.ends_page_q)
 
 

@@ -11,6 +11,7 @@ too. Levels follow the MIDI output: the louder end of a note is its velocity, a 
 import io
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import pairwise
 from math import ceil
 from pathlib import Path
 from typing import Any
@@ -172,21 +173,28 @@ def _note(note: SoundedNote, number: int, performance: Performance) -> Iterator[
 
 
 def _peak_db(note: SoundedNote) -> float:
-    return note.level_db if note.end_level_db is None else max(note.level_db, note.end_level_db)
+    return max(db for _, db in note.event.curve)
 
 
 def _expression(notes: list[SoundedNote], number: int, performance: Performance) -> Iterator[Timed]:
     now = 127
     for note in notes:
-        end_db = note.level_db if note.end_level_db is None else note.end_level_db
-        steps = 0 if end_db == note.level_db else max(1, ceil(note.length_s / _GLIDE_STEP_S))
-        for k in range(steps + 1):
-            share = k / steps if steps else 0.0
-            value = scaled(note.level_db + (end_db - note.level_db) * share - _peak_db(note))
+        for share, level_db in _drawn(note):
+            value = scaled(level_db - _peak_db(note))
             if value != now:
-                at = _tick_s(performance, note.at_s + share * note.length_s) if k else _tick(performance, note.at_q)
+                at = _tick_s(performance, note.at_s + share * note.length_s) if share else _tick(performance, note.at_q)
                 yield at, mido.Message("control_change", channel=number, control=11, value=value)
             now = value
+
+
+def _drawn(note: SoundedNote) -> Iterator[tuple[float, float]]:
+    """The level of a note as (share of its length, dB), close together where it moves."""
+    curve = note.event.curve
+    yield curve[0]
+    for (share, level_db), (next_share, next_db) in pairwise(curve):
+        steps = max(1, ceil((next_share - share) * note.length_s / _GLIDE_STEP_S))
+        for k in range(1, steps + 1):
+            yield share + (next_share - share) * k / steps, level_db + (next_db - level_db) * k / steps
 
 
 def _clicks(performance: Performance, clicks: list[tuple[float, str, float]]) -> Iterator[Timed]:

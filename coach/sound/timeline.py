@@ -13,7 +13,8 @@ class Event:
 
     `kind` is "note" or "click". `line` is 0 for the practised part, 1, 2, ... for the others. `midi` is the sounding
     pitch. `level_db` is relative to the loudest of the part (0 or below; clicks may lie above); with `end_level_db` a
-    note glides, evenly in dB, to that level at its end. `colour` is 0 (dark) to 1 (bright). `tongued` is False for a
+    note glides, evenly in dB, to that level at its end, with `middle_level_db` by way of that level after
+    `middle_share` of its length. `colour` is 0 (dark) to 1 (bright). `tongued` is False for a
     note slurred to from the one before; `slurred` is True if the next one is slurred to. `click` is "accent", "beat" or
     "part" for clicks, "" for notes. An event with `below_rate` sounds only while the rate is below it. `bar` counts the
     measures of the stretch from 0 (count-in measures are negative), `where` is a note id or, for clicks, a measure id.
@@ -33,6 +34,19 @@ class Event:
     bar: int = 0
     where: str = ""
     end_level_db: float | None = None
+    middle_level_db: float | None = None
+    middle_share: float = 0.5
+
+    @property
+    def curve(self) -> tuple[tuple[float, float], ...]:
+        """The level as (share of the length, dB) points; one point if it stays the same."""
+        points = [(0.0, self.level_db)]
+        if self.middle_level_db is not None:
+            points.append((self.middle_share, self.middle_level_db))
+        end_db = self.level_db if self.end_level_db is None else self.end_level_db
+        if len(points) > 1 or end_db != self.level_db:
+            points.append((1.0, end_db))
+        return tuple(points)
 
 
 @dataclass(frozen=True, slots=True)

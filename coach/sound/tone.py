@@ -1,5 +1,6 @@
 """One sounding note: a phase that runs through its tables, under an envelope and a level that may glide."""
 
+from collections.abc import Sequence
 from math import pi
 
 import numpy as np
@@ -13,25 +14,25 @@ Samples = NDArray[np.float64]
 class Tone:
     """A note from its attack to its silence; `done` once nothing of it is left.
 
-    The phase counts periods in double precision, so pitch is exact over any length. Level (dB) and spectrum move evenly
-    from their start to their end over `length` frames and stay there.
+    The phase counts periods in double precision, so pitch is exact over any length. The level in dB runs along
+    `levels_db` at the frames `frames`, evenly between them, and stays at the last; the spectrum goes with it from the
+    first table (at the softest) to the second (at the loudest).
     """
 
     def __init__(
         self,
         tables: tuple[Samples, Samples],
         increment: float,
-        levels_db: tuple[float, float] = (0.0, 0.0),
-        length: float = 1.0,
+        levels_db: Sequence[float] = (0.0,),
+        frames: Sequence[float] = (0.0,),
         phase: float = 0.0,
     ) -> None:
         self.phase = phase
         self.done = False
         self.released_for: int | None = None
-        self._first, self._last = tables
+        self._soft, self._loud = tables
         self._increment = increment
-        self._from_db, self._to_db = levels_db
-        self._length = max(length, 1.0)
+        self._levels_db, self._frames = tuple(levels_db), tuple(frames)
         self._age = 0
         self._fade_from, self._fade_to, self._fade_frames, self._fade_age = 0.0, 0.0, 0, 0
 
@@ -58,13 +59,14 @@ class Tone:
         place: Samples = (self.phase + self._increment * steps) % 1.0 * SIZE
         whole = place.astype(np.intp)
         part: Samples = place - whole
-        wave = _read(self._first, whole, part)
-        if self._first is not self._last or self._from_db != self._to_db:
-            share = np.minimum((self._age + steps) / self._length, 1.0)
-            wave += share * (_read(self._last, whole, part) - wave)
-            wave *= np.exp((self._from_db + (self._to_db - self._from_db) * share) * (np.log(10) / 20))
+        wave = _read(self._soft, whole, part)
+        low, high = min(self._levels_db), max(self._levels_db)
+        if low == high:
+            wave *= 10.0 ** (low / 20)
         else:
-            wave *= 10.0 ** (self._from_db / 20)
+            level = np.interp(self._age + steps, self._frames, self._levels_db)
+            wave += (level - low) / (high - low) * (_read(self._loud, whole, part) - wave)
+            wave *= np.exp(level * (np.log(10) / 20))
         self._shape(wave)
         self.phase = (self.phase + self._increment * frames) % 1.0
         self._age += frames

@@ -93,7 +93,7 @@ class Mixer:
         self._drone = None
         if midi is not None:
             table = self._tables.table(midi, DRONE_BRIGHTNESS)
-            self._drone = Tone((table, table), self._tables.increment(midi), (DRONE_DB, DRONE_DB))
+            self._drone = Tone((table, table), self._tables.increment(midi), (DRONE_DB,))
             self._drone.fade(1.0, self._frames(DRONE_FADE_S))
 
     def render(self, frames: int, actions: Sequence[Action] = ()) -> NDArray[np.float32]:
@@ -131,15 +131,18 @@ class Mixer:
         if event.line and len(self._tones) + len(self._fading) >= MOST_TONES:
             return
         self._stop(key)
-        end_db = event.level_db if event.end_level_db is None else event.end_level_db
-        tables = tuple(self._tables.table(event.midi, _brightness(event, db)) for db in (event.level_db, end_db))
+        levels_db = [db for _, db in event.curve]
+        softest, loudest = min(levels_db), max(levels_db)
         length = event.length_s / max(rate, 1e-6) * self.sample_rate
         before = self._joined(event)
         tone = Tone(
-            (tables[0], tables[1]),
+            (
+                self._tables.table(event.midi, _brightness(event, softest)),
+                self._tables.table(event.midi, _brightness(event, loudest)),
+            ),
             self._tables.increment(event.midi),
-            (event.level_db, end_db),
-            length,
+            levels_db,
+            [share * length for share, _ in event.curve],
             before.phase if before else 0.0,
         )
         tone.fade(1.0, self._frames(ATTACK_S if event.tongued else JOIN_S))

@@ -86,6 +86,18 @@ def test_a_long_note_under_a_hairpin_swells() -> None:
     assert notes["2.1"].end_level_db is None
 
 
+def test_a_long_note_that_swells_and_fades_turns_at_its_peak() -> None:
+    one = bars([n("C5", 4)], [n("C5", 4)])
+    both = [swell("crescendo", 0, 3), swell("diminuendo", 3, 4)]
+    note = solo(played(piece(one, dynamics=[(0, "p"), (4, "p")], hairpins=both)))["1.1"]
+    assert [share for share, _ in note.event.curve] == [0.0, 0.75, 1.0]
+    assert [db for _, db in note.event.curve] == pytest.approx([-STEP_DB, 0.0, -STEP_DB])
+
+
+def test_a_level_that_stays_is_one_point() -> None:
+    assert solo(played(piece(FOUR)))["1.1"].event.curve == ((0.0, 0.0),)
+
+
 def test_dynamics_noted_at_notes_alone_count_too() -> None:
     measures = bars([n("C5", 2, dynamic="pp"), n("C5", 2, dynamic="f")])
     notes = solo(played(piece(measures)))

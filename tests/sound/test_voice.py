@@ -210,6 +210,13 @@ def test_a_long_note_swells_evenly() -> None:
     assert np.diff(levels) == pytest.approx([1.8] * len(np.diff(levels)), abs=0.15)
 
 
+def test_a_note_swells_and_fades_by_way_of_its_turn() -> None:
+    event = Event(0, 2.0, "note", midi=62, level_db=-12.0, end_level_db=-12.0, middle_level_db=0.0, middle_share=0.25)
+    wave = rendered([on(event)], 2 * RATE)
+    levels = [rms_db(wave[at - 1200 : at + 1200]) for at in (RATE // 4, RATE // 2, RATE, 3 * RATE // 2)]
+    assert [level - levels[1] for level in levels] == pytest.approx([-6, 0, -4, -8], abs=0.4)
+
+
 def test_a_swell_lasts_as_long_as_its_note_at_any_rate() -> None:
     event = Event(0, 1.0, "note", midi=62, level_db=-18.0, end_level_db=0.0)
     slow = np.asarray(mixer().render(2 * RATE, [Action(0, "on", 1, event, 0.5)]), dtype=np.float64)
