@@ -7,7 +7,7 @@ it. Kinds that this version does not know are counted and otherwise left alone.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -43,6 +43,13 @@ class Record:
     ladders: Mapping[str, Ladder]
     unread: tuple[Unread, ...] = ()
     unknown: int = 0
+    by_spot: Mapping[str, tuple[Rep, ...]] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        found: dict[str, list[Rep]] = {}
+        for rep in self.reps:
+            found.setdefault(rep.spot, []).append(rep)
+        object.__setattr__(self, "by_spot", MappingProxyType({spot: tuple(reps) for spot, reps in found.items()}))
 
     def stand(self) -> tuple[SetPiece, ...]:
         """The pieces on the stand, in the order in which they were added."""
@@ -55,7 +62,7 @@ class Record:
 
     def reps_of(self, spot: str) -> tuple[Rep, ...]:
         """The reps of a spot, in order."""
-        return tuple(rep for rep in self.reps if rep.spot == spot)
+        return self.by_spot.get(spot, ())
 
     def reps_in(self, piece: str) -> tuple[Rep, ...]:
         """All reps and runs of a piece, in order."""
@@ -74,14 +81,19 @@ class Record:
         return None if ladder is None else climb(ladder, attempts(ladder, self.reps_of(spot)))
 
 
-def fold(entries: Iterable[Entry]) -> Record:
-    """Fold entries, in any order, into the record."""
+def fold(entries: Iterable[Entry], parsed: dict[str, Rep] | None = None) -> Record:
+    """Fold entries, in any order, into the record.
+
+    `parsed` holds reps already read, by uuid. Whoever folds a growing log again and again keeps one such table for it,
+    empty at first; reps, which are most of a log, are then read once.
+    """
     ordered = _standing(sorted(entries, key=_place))
     unread: list[Unread] = []
     known = ("piece", "spot", "rep", "ladder", "retraction")
     pieces = _merged(ordered, "piece", lambda entry: entry.piece, SetPiece.from_body, unread)
     spots = _merged(ordered, "spot", lambda entry: read.filled(entry.body, "spot"), Spot.from_body, unread)
-    reps = [rep for _, rep in _each(ordered, "rep", Rep.from_entry, unread)]
+    read_once = _Reps({} if parsed is None else parsed)
+    reps = [rep for _, rep in _each(ordered, "rep", read_once, unread)]
     ladders = {entry.body["spot"]: ladder for entry, ladder in _each(ordered, "ladder", Ladder.from_entry, unread)}
     _each(ordered, "retraction", lambda entry: read.filled(entry.body, "of"), unread)
     return Record(
@@ -120,6 +132,19 @@ _ANY_PIECE: dict[str, Any] = {
     "measures": ["1", "1"],
     "tempo": {"per_minute": 60.0, "beat": "quarter"},
 }
+
+
+class _Reps:
+    """Reads reps, each of them once."""
+
+    def __init__(self, parsed: dict[str, Rep]) -> None:
+        self._parsed = parsed
+
+    def __call__(self, entry: Entry) -> Rep:
+        found = self._parsed.get(entry.uuid)
+        if found is None:
+            found = self._parsed[entry.uuid] = Rep.from_entry(entry)
+        return found
 
 
 def _place(entry: Entry) -> tuple[datetime, str]:

@@ -94,12 +94,12 @@ def standing(
     performance tempo of measures where it is not `target` (after a tempo change); the tempo of a rep is that of its
     first measure. Raises ValueError if the cut names no measures of the piece.
     """
-    listed, local = tuple(reps), local or {}
+    listed, local, places = tuple(reps), local or {}, _places(measures)
     asked = tuple(measures) if cut is None else tuple(measures[measures.index(cut[0]) : measures.index(cut[1]) + 1])
     gathered: dict[str, list[Evidence]] = {measure: [] for measure in measures}
     for rep in listed:
         share, age_days = _share(rep, local.get(rep.first, target)), _age_days(rep, now)
-        for measure, clean in told(rep, measures).items():
+        for measure, clean in told(rep, measures, places).items():
             gathered[measure].append(Evidence(share, clean, age_days))
     return Standing(
         tuple(_measure(measure, gathered[measure], float(local.get(measure, target).per_minute)) for measure in asked),
@@ -107,9 +107,12 @@ def standing(
     )
 
 
-def told(rep: Rep, measures: Sequence[str]) -> dict[str, bool]:
-    """What a rep says about the measures of a piece: clean (True) or slipped (False); silent on all others."""
-    covered = _covered(rep, measures)
+def told(rep: Rep, measures: Sequence[str], places: Mapping[str, int] | None = None) -> dict[str, bool]:
+    """What a rep says about the measures of a piece: clean (True) or slipped (False); silent on all others.
+
+    `places` are the measures' indices, if they are at hand.
+    """
+    covered = _covered(rep, measures, places or _places(measures))
     if rep.outcome == "clean":
         return dict.fromkeys(covered, True) if rep.complete else {}
     named = {_measure_of(slip.at, covered) for slip in rep.slips if slip.at} - {""}
@@ -171,10 +174,13 @@ def _age_days(rep: Rep, now: datetime) -> float:
     return max((now - rep.at).total_seconds() / DAY_S, 0.0)
 
 
-def _covered(rep: Rep, measures: Sequence[str]) -> tuple[str, ...]:
+def _places(measures: Sequence[str]) -> dict[str, int]:
+    return {measure: k for k, measure in enumerate(measures)}
+
+
+def _covered(rep: Rep, measures: Sequence[str], places: Mapping[str, int]) -> tuple[str, ...]:
     """The measures that a rep covers; none if the score was corrected and they are no longer there."""
-    place = {measure: k for k, measure in enumerate(measures)}
-    first, last = place.get(rep.first), place.get(rep.last)
+    first, last = places.get(rep.first), places.get(rep.last)
     if first is None or last is None:
         return ()
     return tuple(measures[first : last + 1])

@@ -20,6 +20,7 @@ from coach.store.line import HEADER, read_lines, time_of, to_body, to_line, writ
 from coach.store.migrations import APPLICATION, MIGRATIONS, Migration, migrate, version_of
 
 BUSY_S = 10.0
+# Put into queries as text; every value is bound.
 COLUMNS = "uuid, at, zone, kind, piece, body"
 
 
@@ -38,6 +39,8 @@ class Log:
         self.path = path
         self._connection = connection
         self._lock = threading.RLock()
+        self._entries: list[Entry] = []  # all that was read so far, in order: entries never change
+        self._read_to = 0
 
     @classmethod
     def open(cls, path: Path, migrations: tuple[Migration, ...] = MIGRATIONS) -> "Log":
@@ -69,24 +72,14 @@ class Log:
 
     def entries(self, kinds: Iterable[str] | None = None, piece: str | None = None) -> tuple[Entry, ...]:
         """The entries in order of time (then uuid), of some kinds or of one piece if asked. Raises StoreError."""
-        wanted: list[str] = []
-        values: list[str] = []
-        if kinds is not None:
-            names = tuple(kinds)
-            wanted.append(f"kind IN ({', '.join('?' * len(names))})")
-            values += names
-        if piece is not None:
-            wanted.append("piece = ?")
-            values.append(piece)
-        where = f"WHERE {' AND '.join(wanted)}" if wanted else ""
-        # Only the number of question marks is put together here; every value is bound.
-        query = f"SELECT {COLUMNS} FROM entry {where} ORDER BY at, uuid"  # noqa: S608
-        with self._lock, _told(self.path):
-            rows = self._connection.execute(query, values).fetchall()
-        try:
-            return tuple(_entry(row) for row in rows)
-        except ValueError as error:
-            raise StoreError(_damaged(self.path, error)) from error
+        wanted = None if kinds is None else set(kinds)
+        with self._lock:
+            self._read_new()
+            return tuple(
+                entry
+                for entry in self._entries
+                if (wanted is None or entry.kind in wanted) and (piece is None or entry.piece == piece)
+            )
 
     @property
     def version(self) -> int:
@@ -130,6 +123,19 @@ class Log:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+    def _read_new(self) -> None:
+        """Read what this and other programs added since the last time."""
+        with _told(self.path):
+            query = f"SELECT seq, {COLUMNS} FROM entry WHERE seq > ?"  # noqa: S608
+            rows = self._connection.execute(query, (self._read_to,)).fetchall()
+        try:
+            new = [_entry(row[1:]) for row in rows]
+        except ValueError as error:
+            raise StoreError(_damaged(self.path, error)) from error
+        if new:
+            self._entries = sorted([*self._entries, *new], key=lambda entry: (entry.at, entry.uuid))
+            self._read_to = max(row[0] for row in rows)
 
     def _add(self, rows: list[tuple[str, ...]]) -> int:
         """Insert what is not there yet. A known uuid with other content is refused: one of the two is wrong."""
