@@ -117,7 +117,9 @@ class Ladder:
 
     def nearest(self, per_minute: float) -> int:
         """The level of the rung nearest to a tempo (by ratio); the slower one of two as near."""
-        return min(range(len(self.rungs)), key=lambda k: (abs(math.log(self.rungs[k] / per_minute)), k))
+        above = min(bisect_left(self.rungs, per_minute), self.top)
+        below = max(above - 1, 0)
+        return below if per_minute**2 <= self.rungs[below] * self.rungs[above] else above
 
     def to_entry(self, uuid: str, at: datetime, zone: str, piece: str, spot: str) -> Entry:
         """The ladder of a spot as an entry of the log; it holds from `at` on."""

@@ -228,6 +228,12 @@ def test_rungs_rise_and_hold_both_ends(ladder: Ladder) -> None:
     assert ladder.rungs[0] >= min(ladder.start, 40 if ladder.start >= 40 else 20)
 
 
+@given(ladders, tempi)
+def test_the_nearest_rung_is_the_nearest_by_ratio(ladder: Ladder, tempo: float) -> None:
+    apart = [max(rung, tempo) / min(rung, tempo) for rung in ladder.rungs]
+    assert apart[ladder.nearest(tempo)] == pytest.approx(min(apart))
+
+
 @given(ladders, attempts, attempts)
 def test_climbing_on_is_climbing_from_where_one_stands(
     ladder: Ladder, some: list[Attempt], more: list[Attempt]
