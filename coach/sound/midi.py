@@ -51,16 +51,16 @@ def tuning(channel_number: int, a_hz: float) -> list[bytes]:
 
 @dataclass(slots=True)
 class _Glide:
-    """Expression on its way: from one level to another below the note's velocity, in seconds of playing."""
+    """Expression on its way along the level of a note, below its velocity, in seconds of playing."""
 
     begin_s: float
     length_s: float
-    from_db: float
-    to_db: float
+    event: Event
+    loudest_db: float
 
     def value(self, now_s: float) -> int:
         share = min(1.0, max(0.0, (now_s - self.begin_s) / self.length_s)) if self.length_s > 0 else 1.0
-        return scaled(self.from_db + (self.to_db - self.from_db) * share)
+        return scaled(self.event.level_at(share) - self.loudest_db)
 
 
 class MidiOutput:
@@ -155,11 +155,9 @@ class MidiOutput:
     def _begin(self, key: int, event: Event, rate: float) -> None:
         number = channel(event.line)
         self._open_channel(number)
-        end_db = event.level_db if event.end_level_db is None else event.end_level_db
-        loudest_db = max(event.level_db, end_db)
-        if end_db != event.level_db:
-            length_s = event.length_s / rate
-            glide = _Glide(perf_counter(), length_s, event.level_db - loudest_db, end_db - loudest_db)
+        loudest_db = max(db for _, db in event.curve)
+        if len(event.curve) > 1:
+            glide = _Glide(perf_counter(), event.length_s / rate, event, loudest_db)
             self._glides[number] = glide
             self._express(number, glide.value(glide.begin_s))
         else:

@@ -48,6 +48,14 @@ class Event:
             points.append((1.0, end_db))
         return tuple(points)
 
+    def level_at(self, share: float) -> float:
+        """The level in dB after a share of the length, 0 to 1."""
+        curve = self.curve
+        for (start, from_db), (end, to_db) in zip(curve, curve[1:], strict=False):
+            if share < end:
+                return from_db + (to_db - from_db) * max(0.0, share - start) / (end - start)
+        return curve[-1][1]
+
 
 @dataclass(frozen=True, slots=True)
 class Timeline:

@@ -7,6 +7,7 @@ import pytest
 
 from coach.music.part import Hairpin
 from coach.sound.level import LEVEL_DB, STEP_DB, colour, levels
+from coach.sound.timeline import Event
 from tests.sound.hand import bars, n, piece, played, solo
 
 
@@ -92,6 +93,12 @@ def test_a_long_note_that_swells_and_fades_turns_at_its_peak() -> None:
     note = solo(played(piece(one, dynamics=[(0, "p"), (4, "p")], hairpins=both)))["1.1"]
     assert [share for share, _ in note.event.curve] == [0.0, 0.75, 1.0]
     assert [db for _, db in note.event.curve] == pytest.approx([-STEP_DB, 0.0, -STEP_DB])
+
+
+@pytest.mark.parametrize(("share", "level_db"), [(0, -12), (0.2, -6), (0.4, 0), (0.7, -2), (1, -4)])
+def test_the_level_along_a_note(share: float, level_db: float) -> None:
+    event = Event(0, 1, "note", level_db=-12.0, end_level_db=-4.0, middle_level_db=0.0, middle_share=0.4)
+    assert event.level_at(share) == pytest.approx(level_db)
 
 
 def test_a_level_that_stays_is_one_point() -> None:
