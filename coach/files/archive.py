@@ -5,7 +5,6 @@ import zlib
 from io import BytesIO
 
 from coach.errors import ScoreError
-from coach.files.tree import parse_xml
 
 _LARGEST_BYTES = 128 * 1024 * 1024
 _HARMLESS_BYTES = 8 * 1024 * 1024  # up to here no ratio is suspicious
@@ -42,6 +41,8 @@ def _refuse_outside(entry: str, name: str) -> None:
 
 
 def _root_file(archive: zipfile.ZipFile, name: str) -> str:
+    from coach.files.tree import parse_xml  # deferred: reopening needs no XML
+
     names = archive.namelist()
     if _CONTAINER in names:
         root = parse_xml(_expand(archive, _CONTAINER, name), name)

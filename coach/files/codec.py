@@ -1,8 +1,8 @@
 """The page as plain JSON values and back, quickly.
 
-A value is itself if it is text, a number, a truth value or null; a fraction is `["/", n, d]`, a tuple `["()", ...]`, one
-of the page's types `["Name", field, ...]`. Many records of one type are packed by column: each column is a table of its
-different values with an index for every record, or, where one value prevails, the exceptions only.
+A value is itself if it is text, a number, a truth value or null; a fraction is `["/", n, d]`, a tuple `["()", ...]`,
+one of the page's types `["Name", field, ...]`. Many records of one type are packed by column: each column is a table
+of its different values with an index for every record, or, where one value prevails, the exceptions only.
 """
 
 from collections import Counter
@@ -94,8 +94,8 @@ def _unpack_part(packed: list[Any]) -> Part:
     columns = dict(zip((name for name in _FIELDS[Measure] if name not in _MEASURE_LISTS), measures, strict=True))
     given = {"notes": practised, "others": others}
     made_measures = map(Measure, *(given.get(name) or _column(columns[name], len(counts)) for name in _FIELDS[Measure]))
-    values = iter(heads)
-    return Part(*(tuple(made_measures) if name == "measures" else _unpack(next(values)) for name in _FIELDS[Part]))
+    values = dict(zip((name for name in _FIELDS[Part] if name != "measures"), map(_unpack, heads), strict=True))
+    return Part(measures=tuple(made_measures), **values)
 
 
 def _pack_records(records: Sequence[Any], names: Iterable[str]) -> list[Any]:

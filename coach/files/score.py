@@ -3,13 +3,14 @@
 import hashlib
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
-from coach.errors import CoachError, RequestError, ScoreError
+from coach.errors import RequestError, ScoreError
 from coach.files.archive import is_archive, score_in_archive
+from coach.files.foreign import format_of, translate
 from coach.files.reading import keep_reading, kept_reading
 from coach.files.source import locate, read_bytes
-from coach.files.tree import looks_like_xml, parse_xml
-from coach.music.piece import Piece
+from coach.music.piece import Notice, Piece
 
 
 def read_score(source: str | Path, *, part: str | None = None, cache: Path | None = None) -> Piece:
@@ -37,33 +38,42 @@ def part_names(source: str | Path) -> tuple[str, ...]:
     from coach.files.musicxml import reader  # deferred: reopening needs no XML
 
     path = locate(source)
-    root = parse_xml(_musicxml(read_bytes(path), path), str(path))
+    root, _ = _tree(read_bytes(path), path)
     try:
         return tuple(sheet.header.name or sheet.header.id for sheet in reader.read_sheets(root))
     except reader.Unfit as error:
-        raise ScoreError(f"{path}: {error}; export it again as MusicXML.") from None
+        raise _unfit(path, error) from None
 
 
 def _read(data: bytes, path: Path, part: str | None) -> Piece:
     from coach.files.musicxml import reader  # deferred: reopening needs no XML
 
-    root = parse_xml(_musicxml(data, path), str(path))
+    root, said = _tree(data, path)
     try:
-        return reader.read_tree(root, part)
+        piece = reader.read_tree(root, part)
     except reader.Unfit as error:
-        raise ScoreError(f"{path} cannot be practised: {error}; choose another file.") from None
+        raise _unfit(path, error) from None
     except reader.Malformed as error:
         raise ScoreError(f"{path} is no valid MusicXML at {error}; correct it or export it again.") from None
     except RequestError as error:
         raise ScoreError(f"{path} {error}.") from None
+    return replace(piece, notices=(*map(Notice, said), *piece.notices)) if said else piece
 
 
-def _musicxml(data: bytes, path: Path) -> bytes:
+def _unfit(path: Path, error: Exception) -> ScoreError:
+    return ScoreError(f"{path} cannot be practised: {error}; choose another file.")
+
+
+def _tree(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:
+    """The score as a MusicXML tree, and what was said on the way there."""
+    from coach.files.tree import looks_like_xml, parse_xml
+
+    suffix = format_of(data, path)
+    if suffix is not None:
+        translated = translate(path, suffix)
+        return parse_xml(translated.data, str(path)), translated.notices
     if is_archive(data):
         data = score_in_archive(data, str(path))
     if not looks_like_xml(data):
         raise ScoreError(f"{path} holds no MusicXML; export the score as MusicXML, MIDI, ABC or Humdrum.")
-    return data
-
-
-__all__ = ["CoachError", "part_names", "read_score", "score_bytes"]
+    return parse_xml(data, str(path)), ()

@@ -1,5 +1,7 @@
 """XML into a tree, with everything forbidden that reaches outside the file or grows inside it."""
 
+from typing import Any
+
 from lxml import etree
 
 from coach.errors import ScoreError
@@ -39,8 +41,8 @@ def parse_xml(data: bytes, name: str) -> etree._Element:
         ) from None
     except (ValueError, LookupError) as error:
         raise ScoreError(f"{name} cannot be read as XML ({error}); export the score again.") from None
-    document_type = root.getroottree().docinfo.internalDTD
-    if document_type is not None and document_type.entities():
+    document_type: Any = root.getroottree().docinfo.internalDTD
+    if document_type is not None and list(document_type.iterentities()):
         raise ScoreError(f"{name} declares XML entities, which no score needs, and is refused; export it again.")
     _strip_namespaces(root)
     return root

@@ -65,7 +65,7 @@ class Metre:
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """A key signature: `fifths` sharps (negative: flats); `alters` lists (step, semitones) where it is not a usual one."""
+    """A key signature: `fifths` sharps (negative: flats); `alters` lists (step, semitones) of an unusual one."""
 
     fifths: int = 0
     mode: str = ""

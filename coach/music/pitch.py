@@ -9,7 +9,7 @@ _SIMPLE = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 @dataclass(frozen=True, slots=True)
 class Pitch:
-    """A spelled pitch: `step` is one of CDEFGAB, `alter` counts semitones (2 is a double sharp), octave 4 holds middle C."""
+    """A spelled pitch: `step` is one of CDEFGAB, `alter` counts semitones (2: double sharp); middle C has octave 4."""
 
     step: str
     alter: int

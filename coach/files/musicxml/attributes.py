@@ -174,7 +174,7 @@ def _set_transposition(transposition: Transposition, setting: Setting, raw: RawM
 
 
 def _set_concert(element: etree._Element, setting: Setting, raw: RawMeasure, at: Fraction) -> None:
-    """`for-part` stands in a concert score: its notes sound as they are written there, the player reads them transposed."""
+    """`for-part` stands in a concert score: its notes stand there as they sound, the player reads them transposed."""
     inner = element.find("part-transpose")
     if inner is None:
         return

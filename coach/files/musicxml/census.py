@@ -32,7 +32,7 @@ def take_census(root: etree._Element, part: str, notices: Notices) -> None:
     """Report what is not understood anywhere in the tree; places in other parts are named with their part."""
     known: dict[tuple[str, ...], tuple[str, ...]] = {}
     for element in root.iter(etree.Element):
-        name, attributes = element.tag, element.keys()
+        name, attributes = element.tag, [str(key) for key in element.keys()]
         if name in PLAIN:
             if attributes:
                 key = (name, *attributes)

@@ -33,7 +33,7 @@ def read_direction(element: etree._Element, notices: Notices) -> list[Sign]:
 
 
 def offset_of(element: etree._Element) -> tuple[Exact, bool]:
-    """The offset of a direction in divisions, and whether it moves the sound and not the ink alone. Raises Malformed."""
+    """The offset of a direction in divisions, and whether it moves the sound too. Raises Malformed."""
     offset = element.find("offset")
     if offset is None:
         return 0, False
@@ -140,14 +140,16 @@ def _joined_tempo(signs: list[Sign]) -> list[Sign]:
 
 
 def _joined_jumps(signs: list[Sign]) -> list[Sign]:
-    """A jump given in words and as a sound is one jump; its words stay as words too."""
+    """A jump given in words and as a sound is one jump; its words stay as words too. The coda sign of a "to coda" is
+    that jump and not the coda."""
     kept: list[Sign] = []
     for sign in signs:
         jump = jump_of(sign.text) if sign.kind == "words" else None
         for candidate in (sign, Sign(ZERO, "jump", jump)) if jump else (sign,):
             if candidate.kind != "jump" or all(other.kind != "jump" or other.text != candidate.text for other in kept):
                 kept.append(candidate)
-    return kept
+    leaves = any(sign.kind == "jump" and sign.text == "tocoda" for sign in kept)
+    return [sign for sign in kept if not (leaves and sign.kind == "jump" and sign.text == "coda")]
 
 
 def read_barline(element: etree._Element, measure: RawMeasure, notices: Notices) -> list[Sign]:

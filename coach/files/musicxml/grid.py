@@ -14,8 +14,8 @@ _LONGEST_Q = 4096
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Onsets and lengths of the measures in quarters. `leads` is how far into its metre a measure begins: an upbeat of a
-    quarter in 3/4 begins 2 quarters in. `pickup` tells that the first measure is an upbeat."""
+    """Onsets and lengths of the measures in quarters. `leads` is how far into its metre a measure begins: an upbeat of
+    a quarter in 3/4 begins 2 quarters in. `pickup` tells that the first measure is an upbeat."""
 
     onsets: tuple[Fraction, ...]
     lengths: tuple[Fraction, ...]
@@ -24,8 +24,9 @@ class Grid:
 
 
 def lay_grid(parts: Sequence[Sequence[RawMeasure]], chosen: int, notices: Notices) -> Grid:
-    """The grid of a score. A measure is as long as the chosen part fills it, if that is what its metre asks for or more;
-    else as its metre says if another part fills it so; else as its fullest part. An empty one lasts what its metre says."""
+    """The grid of a score. A measure is as long as the chosen part fills it, if that is what its metre asks for or
+    more; else as its metre says if another part fills it so; else as its fullest part. An empty one lasts what its
+    metre says."""
     count = max(map(len, parts))
     own = parts[chosen]
     lengths = [
@@ -70,8 +71,8 @@ def _lead(
     before: tuple[Fraction, Fraction, Fraction | None] | None,
     implicit: bool,
 ) -> Fraction:
-    """The first measure, if short, is an upbeat; a short one that completes the short one before it goes on counting; an
-    uncounted short one after a full one is an upbeat again."""
+    """The first measure, if short, is an upbeat; a short one that completes the short one before it goes on counting;
+    an uncounted short one after a full one is an upbeat again."""
     if nominal is None or length >= nominal:
         return ZERO
     if before is None:

@@ -89,8 +89,8 @@ class Position:
         known = self._known.get(file_place)
         if known is not None:
             return known
-        nearest = min(self._known, key=lambda place: abs(place - file_place))
-        if abs(nearest - file_place) <= self._slack:
+        nearest = min(self._known, key=lambda place: abs(Fraction(place - file_place)))
+        if abs(Fraction(nearest - file_place)) <= self._slack:
             return self._known[nearest]
         below = max(place for place in self._known if place < file_place)
         return self._known[below] + snap(Fraction(file_place - below) / self._divisions, self._divisions)

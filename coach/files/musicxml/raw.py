@@ -14,7 +14,7 @@ ZERO = Fraction(0)
 
 
 class Notices:
-    """Gathers what could not be taken as it stands; the same sentence is kept once, with its first place and a count."""
+    """Gathers what could not be taken as it stands; a sentence is kept once, with its first place and a count."""
 
     def __init__(self) -> None:
         self._found: dict[str, tuple[str, int]] = {}
@@ -43,7 +43,6 @@ class Head:
     length: Fraction = ZERO
     end: Fraction = ZERO
     pitch: Pitch | None = None
-    alter: Exact | None = None
     unpitched: bool = False
     is_rest: bool = False
     measure_rest: bool = False
@@ -107,7 +106,7 @@ class Sign:
 
 @dataclass(slots=True)
 class RawMeasure:
-    """A measure as walked. `content` is how far its notes reach; `nominal` what its metre asks for, None without one."""
+    """A measure as walked. `content` is how far its notes reach, `nominal` what its metre asks for."""
 
     number: str
     implicit: bool = False

@@ -43,10 +43,8 @@ def _mark(at: Fraction, signs: list[tuple[RawMeasure, Sign]], before: list[Tempo
         tempo = None
     for other in dict.fromkeys(heard):
         if tempo is not None and abs(other - tempo.quarters_per_minute) >= 1:
-            notices.add(
-                f"The file plays {float(other):g} quarters a minute where {tempo.name} stands; what stands there counts.",
-                raw.number,
-            )
+            said = f"The file plays {float(other):g} quarters a minute where {tempo.name} stands"
+            notices.add(f"{said}; what stands there counts.", raw.number)
     return TempoMark(at, tempo, text)
 
 

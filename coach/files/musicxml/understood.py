@@ -111,8 +111,8 @@ ASIDE: dict[str, dict[str, frozenset[str]]] = {
 # Attributes that are left aside wherever they stand, by the same reasons.
 ASIDE_ATTRIBUTES: dict[str, frozenset[str]] = {
     "how signs are drawn": frozenset(
-        "placement print-object print-dot print-lyric print-spacing print-leger print-style spread separator additional "
-        "after-barline winged text-direction system directive show-number show-type element attribute value "
+        "placement print-object print-dot print-lyric print-spacing print-leger print-style spread separator "
+        "additional after-barline winged text-direction system directive show-number show-type element attribute value "
         "directed group-type use-dots use-symbols page symbol-size location-hint line-end end-length".split()
     ),
     "how the program that wrote the file plays it": frozenset(

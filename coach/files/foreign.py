@@ -1,0 +1,104 @@
+"""MIDI, ABC, Humdrum and the other formats that music21 reads, brought to MusicXML in memory.
+
+music21 reads a file from its source (never from its pickles, and writing none), and writes MusicXML that our own reader
+takes. What it warns of, and what it prints, becomes notices. This is the one module that imports music21.
+"""
+
+import io
+import warnings
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from coach.errors import ScoreError
+
+# Suffixes with music21's name of the format and ours.
+FORMATS: dict[str, tuple[str, str]] = {
+    ".mid": ("midi", "MIDI"),
+    ".midi": ("midi", "MIDI"),
+    ".abc": ("abc", "ABC"),
+    ".krn": ("humdrum", "Humdrum"),
+    ".mei": ("mei", "MEI"),
+    ".capx": ("capella", "Capella"),
+    ".md": ("musedata", "MuseData"),
+    ".rntxt": ("romantext", "RomanText"),
+    ".rntext": ("romantext", "RomanText"),
+    ".nwctxt": ("noteworthytext", "NoteWorthy text"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Translated:
+    """A score as MusicXML, and what music21 had to say."""
+
+    data: bytes
+    notices: tuple[str, ...]
+
+
+def format_of(data: bytes, path: Path) -> str | None:
+    """The suffix of the other format that a file is in, or None if it should be MusicXML."""
+    if data.startswith(b"MThd"):
+        return ".mid"
+    if data.startswith(b"!!!") or data.startswith(b"**kern"):
+        return ".krn"
+    suffix = path.suffix.lower()
+    return suffix if suffix in FORMATS else None
+
+
+def translate(path: Path, suffix: str) -> Translated:
+    """A file of another format as MusicXML. Raises ScoreError, one sentence, for whatever goes wrong on the way."""
+    name, ours = FORMATS[suffix]
+    printed = io.StringIO()
+    with warnings.catch_warnings(record=True) as warned, redirect_stdout(printed), redirect_stderr(printed):
+        warnings.simplefilter("always")
+        try:
+            score, notices = _parsed(path, name)
+            data = _exported(score)
+        except ScoreError:
+            raise
+        except Exception as error:  # music21 lets through whatever its parsers meet
+            reason = " ".join(str(error).split())[:120] or type(error).__name__
+            raise ScoreError(
+                f"{path} cannot be read as {ours} ({reason}); export the score as MusicXML instead."
+            ) from None
+    notices.append(f"Read through music21: what it does not know of {ours} is missing or guessed.")
+    notices.extend(f"music21: {text}" for text in _said(warned, printed.getvalue()))
+    return Translated(data, tuple(notices))
+
+
+def _parsed(path: Path, name: str) -> tuple[Any, list[str]]:
+    from music21 import converter, stream  # deferred: 240 ms that MusicXML never needs
+
+    reader = converter.Converter()
+    reader.parseFileNoPickle(path, format=name, forceSource=True)
+    score, notices = reader.stream, []
+    if isinstance(score, stream.Opus):
+        tunes = list(score.scores)
+        if not tunes:
+            raise ScoreError(f"{path} holds no notes to practise; choose another file.")
+        if len(tunes) > 1:
+            notices.append(f"The file holds {len(tunes)} pieces; the first one is read.")
+        score = tunes[0]
+    if name == "midi":
+        _mark_sounding(score)
+    return score, notices
+
+
+def _mark_sounding(score: Any) -> None:
+    """MIDI holds sounding pitches; said so, a part of a transposing instrument is exported as it is read."""
+    for part in (score, *score.parts):
+        part.atSoundingPitch = True
+
+
+def _exported(score: Any) -> bytes:
+    from music21 import defaults
+    from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+    defaults.title = defaults.author = ""  # else it invents both
+    return bytes(GeneralObjectExporter(score).parse())
+
+
+def _said(warned: list[warnings.WarningMessage], printed: str) -> list[str]:
+    texts = [str(one.message) for one in warned] + printed.splitlines()
+    return list(dict.fromkeys(" ".join(text.split())[:200] for text in texts if text.strip()))
