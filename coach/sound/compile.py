@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Sequence
 
 from coach.config import ClickSettings
-from coach.errors import RequestError
 from coach.music.note import Note
 from coach.music.part import Part
 from coach.music.piece import Piece, Span
+from coach.music.route import route
 from coach.music.tempo import Tempo
 from coach.sound import clicks
 from coach.sound.level import levels, loudest_db
@@ -32,8 +32,8 @@ def perform(
 
     `tempo` is that of the piece's first measure; tempo changes on the page follow in proportion. `count_in` measures
     are counted whether the click is on or not (None: as the settings say). `others` adds the other parts and the other
-    voices of the practised one. With `repeats` the stretch is played as a run-through passes it. `plain` asks for the
-    page without interpretation; nothing is interpreted yet, so it changes nothing. Raises RequestError.
+    voices of the practised one. With `repeats` the stretch is played as often as a run-through passes it. `plain` asks
+    for the page without interpretation; nothing is interpreted yet, so it changes nothing. Raises RequestError.
     """
     del plain
     counted = click.count_in if count_in is None else count_in
@@ -94,9 +94,9 @@ def timeline(performance: Performance) -> Timeline:
 
 
 def _order(piece: Piece, span: Span, repeats: bool) -> Sequence[int]:
-    if repeats:
-        raise RequestError("Repeats cannot be followed yet; play the measures as they stand.")
-    return range(span.first, span.last + 1)
+    within = range(span.first, span.last + 1)
+    # A stretch that a run-through never passes (an ending that is not due) is still played when asked for.
+    return [k for k in route(piece.part.measures) if k in within] or within if repeats else within
 
 
 def _notes(piece: Piece, way: Passage, others: bool) -> Iterator[SoundedNote]:

@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
@@ -15,6 +16,7 @@ from coach.config import ClickSettings
 from coach.errors import RequestError
 from coach.files.score import read_score
 from coach.music.metre import Metre
+from coach.music.piece import Piece
 from coach.paths import content
 from coach.sound.compile import compile_timeline, perform, timeline
 from tests.sound.hand import QUIET, Given, bars, grace, n, piece, played, quarter, solo
@@ -42,7 +44,7 @@ def measures(draw: st.DrawFn, metre: Metre) -> list[Given]:
 
 
 @st.composite
-def pieces(draw: st.DrawFn) -> Any:
+def pieces(draw: st.DrawFn) -> Piece:
     metre = draw(st.sampled_from(METRES))
     count = draw(st.integers(1, 4))
     given_measures = [draw(measures(metre)) for _ in range(count)]
@@ -52,7 +54,7 @@ def pieces(draw: st.DrawFn) -> Any:
 
 @settings(max_examples=150, deadline=None)
 @given(pieces(), st.integers(0, 2), st.integers(0, 2), st.integers(1, 4))
-def test_what_holds_for_every_piece(of: Any, count_in: int, rest: int, subdivision: int) -> None:
+def test_what_holds_for_every_piece(of: Piece, count_in: int, rest: int, subdivision: int) -> None:
     click = ClickSettings(count_in=count_in, subdivision=subdivision)
     performance = played(of, quarter(72), click, rest_measures=rest)
     made = timeline(performance)
@@ -85,6 +87,34 @@ def test_a_stretch_starts_at_zero_and_keeps_the_tempo_of_its_place() -> None:
         ("2.1", 0.0, Fraction(4)),
         ("3.1", 4.0, Fraction(8)),
     ]
+
+
+def repeated() -> Piece:
+    """Two measures, the second a first ending with a repeat sign, and a second ending, at another tempo."""
+    one, two, three = bars([n("C5", 4)], [n("D5", 3), n("E5", 1, tie="start")], [n("E5", 4, tie="stop")])
+    two, three = replace(two, endings=(1,), repeat_end=2), replace(three, endings=(2,))
+    return piece((one, two, three), tempos=[(0, quarter(60)), (8, quarter(120))])
+
+
+def test_repeats_are_followed_when_asked_for() -> None:
+    plain = played(repeated(), click=ClickSettings(count_in=0))
+    followed = played(repeated(), click=ClickSettings(count_in=0), repeats=True)
+    assert [(note.at, note.at_s) for note in plain.notes] == [("1.1", 0.0), ("2.1", 4.0), ("2.2", 7.0)]
+    assert [(note.at, note.at_s, note.bar) for note in followed.notes] == [
+        ("1.1", 0.0, 0),
+        ("2.1", 4.0, 1),
+        ("2.2", 7.0, 1),
+        ("1.1", 8.0, 2),
+        ("3.1", 12.0, 3),  # the tie from the first ending is not one here
+    ]
+    assert (followed.length_s, followed.bars) == (14.0, 4)
+    assert [click.where for click in followed.clicks if click.click == "accent"] == ["1", "2", "1", "3"]
+
+
+def test_a_stretch_is_played_as_often_as_a_run_through_passes_it() -> None:
+    of = repeated()
+    made = perform(of, of.span("1", "1"), tempo=quarter(60), click=QUIET, repeats=True)
+    assert [note.at for note in made.notes] == ["1.1", "1.1"]
 
 
 @pytest.mark.parametrize("per_minute", [0, 10_000])
