@@ -121,6 +121,8 @@ def because(need: Need, now: datetime) -> str:
         return f"{where}, too few to judge; {played}."
     if need.state == HOLDS:
         return f"{where}; it holds at {need.target:g}, and a look keeps it; {played}."
+    if need.hold >= need.target:
+        return f"{where}; about ready for {need.target:g}, and not shown there yet; {played}."
     return f"{where}; holds at about {need.hold:.0f} where {need.target:g} is wanted; {played}."
 
 

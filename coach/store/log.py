@@ -16,6 +16,7 @@ from typing import TextIO
 
 from coach.errors import StoreError
 from coach.practice.entry import Entry
+from coach.store.copies import keep_daily_copy, remedy
 from coach.store.line import HEADER, read_lines, time_of, to_body, to_line, written
 from coach.store.migrations import APPLICATION, MIGRATIONS, Migration, migrate, version_of
 
@@ -173,6 +174,7 @@ def _prepare(connection: sqlite3.Connection, path: Path, migrations: tuple[Migra
     connection.execute("PRAGMA synchronous = FULL")
     connection.execute("PRAGMA recursive_triggers = ON")  # so that INSERT OR REPLACE meets the triggers too
     migrate(connection, path, migrations)
+    keep_daily_copy(connection, path)
 
 
 def _use_write_ahead_log(connection: sqlite3.Connection) -> None:
@@ -191,8 +193,8 @@ def _use_write_ahead_log(connection: sqlite3.Connection) -> None:
 
 @contextmanager
 def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    connection.execute("BEGIN IMMEDIATE")
     try:
+        connection.execute("BEGIN IMMEDIATE")
         yield
         connection.execute("COMMIT")
     except BaseException:
@@ -228,10 +230,7 @@ def _sentence(path: Path, error: sqlite3.Error) -> str:
 
 def _damaged(path: Path, error: Exception) -> str:
     reason = " ".join(str(error).split())
-    return (
-        f"The log {path} is damaged ({reason}); it was left as it is. Rename it to {path.name}.damaged and keep it, "
-        "then start coach again and take in your last export with `coach log import`."
-    )
+    return f"The log {path} is damaged ({reason}); it was left as it is. {remedy(path)}."
 
 
 def _entry(row: tuple[str, str, str, str, str, str]) -> Entry:

@@ -1,12 +1,12 @@
 """The schema of the log, as ordered migrations, each applied once, in one transaction with the record that it was."""
 
-import os
 import sqlite3
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from coach.errors import StoreError
+from coach.store.copies import write_copy
 
 APPLICATION = 0x636F6163  # "coac": marks the file as ours
 
@@ -83,17 +83,9 @@ def _copy(connection: sqlite3.Connection, target: Path) -> None:
     """Copy the whole log; an older copy of the same version is left alone."""
     if target.exists():
         return
-    partial = target.with_name(f"{target.name}.{os.getpid()}")
     try:
-        copy = sqlite3.connect(partial)
-        try:
-            connection.backup(copy)
-        finally:
-            copy.close()
-        os.replace(partial, target)
+        write_copy(connection, target)
     except (sqlite3.Error, OSError) as error:
-        if partial.is_file():
-            partial.unlink()
         raise StoreError(
             f"The log must be copied to {target} before it is updated, and that failed ({error}); "
             "free space or mend the folder's permissions. The log was not touched."

@@ -116,6 +116,9 @@ def test_the_reason_is_made_of_what_was_logged() -> None:
     told = words(practised("b", 54, 3, 9, days=3))
     pattern = r"Clean in 3 of 12 complete reps; holds at about \d+ where 72 is wanted; last worked 3 days ago\."
     assert re.fullmatch(pattern, told)
+    assert words(practised("b", 66, 9, 0)) == (
+        "Clean in 9 of 9 complete reps; about ready for 72, and not shown there yet; last worked today."
+    )
     assert words(practised("b", 72, 12, 0, days=1)).endswith(
         "it holds at 72, and a look keeps it; last worked yesterday."
     )

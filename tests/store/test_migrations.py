@@ -65,7 +65,8 @@ def test_a_copy_of_the_older_log_is_kept(old: Path) -> None:
     connection = sqlite3.connect(copy)
     assert connection.execute("SELECT count(*) FROM entry").fetchone() == (2,)
     connection.close()
-    assert sorted(path.name for path in old.parent.glob("log*")) == ["log.before-2.sqlite3", "log.sqlite3"]
+    found = sorted(path.name for path in old.parent.glob("log*"))
+    assert found == ["log.before-2.sqlite3", "log.copy.sqlite3", "log.sqlite3"]
 
 
 def test_a_new_log_needs_no_copy(tmp_path: Path) -> None:
