@@ -26,7 +26,7 @@ def partials(pitch_hz: float, brightness: float, limit_hz: float) -> NDArray[np.
     """Amplitudes of the partials 1, 2, 3, ... below `limit_hz` (at least one), relative to the first."""
     count = int(max(1, min(_MOST_PARTIALS, limit_hz // pitch_hz)))
     number = np.arange(1, count + 1)
-    amplitude = number ** -(2.3 - 1.4 * brightness)
+    amplitude = number ** -(2.6 - 1.8 * brightness)
     over = number * pitch_hz / (_CUTOFF_HZ * (1.0 + 1.5 * brightness))
     amplitude = amplitude / (1.0 + over * over)
     even = min(0.6, 0.03 * (pitch_hz / _LOWEST_HZ) ** 1.2)

@@ -30,7 +30,7 @@ DRONE_DB = -6.0
 DEFAULT_DB = -20.0
 MOST_TONES = 48
 # Brightness follows both the colour asked for and the level, which falls this far from bright to dark.
-_LEVEL_RANGE_DB = 40.0
+_LEVEL_RANGE_DB = 32.0
 _KNEE = 0.7
 BUSES = ("voice", "others", "click", "drone")
 
