@@ -27,7 +27,13 @@ class Command:
 
 COMMANDS: tuple[Command, ...] = (
     Command(
-        "play", "space", "play", "play", "play, or stop", ("today", "stand", "drill", "progress"), ("stand", "drill")
+        "play",
+        "space",
+        "play",
+        "play",
+        "play, or stop",
+        ("today", "stand", "drill", "progress"),
+        ("today", "stand", "drill", "progress"),
     ),
     Command(
         "back", "left,pageup", "step(-1)", "back", "one measure back (Drill: the spot before)", _MUSIC, _MUSIC, "step"
@@ -58,6 +64,24 @@ COMMANDS: tuple[Command, ...] = (
     Command("notices", "n", "notices", "notices", "what in the file was not understood", ("stand",)),
     Command("open", "o", "open", "pieces", "open a piece, or add a file", ("stand", "today", "progress"), ("today",)),
     Command("demo", "d", "demo", "demo", "put the demo piece on the stand", ("today", "stand")),
+    Command(
+        "minutes", "equals_sign,t", "minutes", "minutes", "how many minutes there are today", ("today",), ("today",)
+    ),
+    Command("work", "enter", "work", "drill", "work on the spot that is marked", ("today",), ("today",)),
+    # Progress
+    Command(
+        "spot_before", "up", "spot(-1)", "before", "the curve of the spot before", ("progress",), ("progress",), "spot"
+    ),
+    Command(
+        "spot_after", "down", "spot(1)", "after", "the curve of the next spot", ("progress",), ("progress",), "spot"
+    ),
+    Command(
+        "to_stand", "enter", "to_stand", "to the Stand", "to this measure on the Stand", ("progress",), ("progress",)
+    ),
+    # Setup
+    Command("change", "enter", "change", "change", "change the line that is marked", ("setup",), ("setup",)),
+    Command("more_keys", "a", "more_keys", "add a key", "another key for the same thing", ("setup",), ("setup",)),
+    Command("reset", "delete", "reset", "as it was", "back to what it was at first", ("setup",), ("setup",)),
     # Drill
     Command("clean", "c", "clean", "clean", "the rep was clean", ("drill",), ("drill",)),
     Command("slip", "s", "slip", "slip", "the rep slipped", ("drill",), ("drill",)),
@@ -82,7 +106,11 @@ COMMANDS: tuple[Command, ...] = (
     Command("quit", "ctrl+q", "leave", "leave", "leave; nothing is lost"),
 )
 BY_ID: Mapping[str, Command] = {command.id: command for command in COMMANDS}
-_GROUPS = {"step": Binding.Group("measure", compact=True), "tempo": Binding.Group("tempo", compact=True)}
+_GROUPS = {
+    "step": Binding.Group("measure", compact=True),
+    "tempo": Binding.Group("tempo", compact=True),
+    "spot": Binding.Group("spot", compact=True),
+}
 _DRILL_GROUPS = {"step": Binding.Group("spot", compact=True)}
 
 

@@ -25,6 +25,7 @@ from coach.screen.themes import THEMES
 from coach.screen.view.glyphs import Glyphs, glyphs_for
 
 if TYPE_CHECKING:
+    from coach.config import Settings
     from coach.practice.set_piece import SetPiece
 
 FOLLOW_S = 1 / 25  # how often the screen asks where the sound is
@@ -208,6 +209,22 @@ class CoachApp(App[int]):
             if self.sounding.begun:
                 self.sounding.playing.set_click(click.on, click.level_db)
             self.show_state()
+
+    def take_settings(self, before: "Settings") -> None:
+        """Let changed settings be seen and heard."""
+        now = self.desk.settings
+        if now.keys != before.keys:
+            self.set_keymap(dict(now.keys))
+        if now.theme != before.theme:
+            self.choose_theme(now.theme)
+        self.sounding.take_settings(before, now)
+
+    def drone(self, text: str) -> str:
+        """Hold a written pitch of the piece in hand (of a B-flat clarinet without one); "" is silent. Returns its name."""
+        from coach.screen.drone import sounding_midi
+
+        self.sounding.drone(sounding_midi(text, self.session.opened) if text else None)
+        return text
 
     def _follow(self) -> None:
         with self.telling():

@@ -26,9 +26,7 @@ class Line(Static):
 
     def say(self, text: str | Text) -> None:
         """Show a text."""
-        line = Text(text) if isinstance(text, str) else text
-        line.no_wrap, line.overflow = True, "ellipsis"
-        self.update(line)
+        self.update(Text(text) if isinstance(text, str) else text)
 
 
 class PlacesLine(Static):
@@ -38,7 +36,7 @@ class PlacesLine(Static):
 
     def say(self, here: str, piece: str, keys: dict[str, str]) -> None:
         """Show where one is."""
-        text = Text(no_wrap=True, overflow="ellipsis")
+        text = Text()
         for place in PLACES:
             mark = f"[{keys[place]} {PLACE_NAMES[place]}]" if place == here else f" {keys[place]} {PLACE_NAMES[place]} "
             style = "reverse bold" if place == here else ""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from coach.lesson.desk import Desk
 
 if TYPE_CHECKING:  # the first paint needs no sound
+    from coach.config import Settings
     from coach.lesson.playing import Now, Playing, Take
     from coach.sound.silent import PlayerLike
 
@@ -60,6 +61,24 @@ class Sounding:
     def troubles(self) -> tuple[str, ...]:
         """What went wrong since last asked, a sentence each."""
         return self._playing.troubles() if self._playing is not None else ()
+
+    def take_settings(self, before: "Settings", now: "Settings") -> None:
+        """Change what the player was made with, if there is a player."""
+        if self._playing is None:
+            return
+        player = self._playing.player
+        if now.output != before.output:
+            player.set_output(now.output)
+        if now.tuning_hz != before.tuning_hz:
+            player.set_tuning(now.tuning_hz)
+        player.set_gain("all", now.level_db)
+        player.set_gain("others", now.others_db)
+        self._playing.set_click(now.click.on, now.click.level_db)
+
+    def drone(self, midi: float | None) -> None:
+        """Hold a sounding pitch, or none."""
+        if midi is not None or self._playing is not None:
+            self.playing.player.drone(midi)
 
     def close(self) -> None:
         """End every note and let the output go."""

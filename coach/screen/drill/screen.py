@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Static
@@ -44,7 +45,6 @@ class DrillScreen(Place):
             yield Drawing(id="drill-track")
         yield Static(_NO_SPOT, id="drill-empty", markup=False)
         yield Static(id="drill-said", markup=False)
-        yield Line(id="drill-share", classes="quiet")
         yield Line(id="drill-status")
 
     # State
@@ -64,10 +64,10 @@ class DrillScreen(Place):
             lambda width, height: draw_track(drilling.ladder.rungs, drilling.climb, (width, height), glyphs)
         )
         said = self.query_one("#drill-said", Static)
-        said.update(drilling.said)
-        said.set_classes([f"-{drilling.outcome}"] if drilling.outcome else [])
         reps = self.coach.desk.record().reps_of(drilling.spot.uuid)
-        self.query_one("#drill-share", Line).say(f"{share_of(reps).words}   rule: {drilling.ladder.rule.words}")
+        beneath = f"{share_of(reps).words}   rule: {drilling.ladder.rule.name}"
+        said.update(Text.assemble((drilling.said, "bold"), "\n", beneath))
+        said.set_classes([f"-{drilling.outcome}"] if drilling.outcome else [])
         self.show_now(self.coach.sounding.now())
 
     def _take_spot(self) -> None:

@@ -9,7 +9,7 @@ from coach.errors import RequestError
 from coach.screen.actions import bindings_of
 from coach.screen.place import Line, Place
 from coach.screen.session import Opened
-from coach.screen.stand.state import info_text, status_text, welcome_text
+from coach.screen.stand.state import WELCOME, info_text, status_text
 from coach.screen.view.page import Look
 from coach.screen.view.words import measure_words
 from coach.screen.widgets.music import MusicView
@@ -29,7 +29,7 @@ class StandScreen(Place):
         """What measure, the music, what sounds."""
         yield Line(id="stand-info", classes="strong")
         yield MusicView(id="stand-music")
-        yield Static(welcome_text(), id="stand-welcome", markup=False)
+        yield Static(WELCOME, id="stand-welcome", markup=False)
         yield Line(id="stand-twin", classes="quiet")
         yield Line(id="stand-status")
 

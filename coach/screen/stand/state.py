@@ -12,6 +12,15 @@ from coach.screen.view.words import measure_words, tempo_text
 if TYPE_CHECKING:
     from coach.lesson.playing import Now
 
+WELCOME = (
+    "Nothing is on the stand yet.\n\n"
+    "  d   the demo piece: a slow study for clarinet, to try everything with\n"
+    "  o   add a score of your own: MusicXML, MIDI, ABC or Humdrum\n\n"
+    "Then: space plays; left and right step through the measures, up and down\n"
+    "change the tempo; l loops a measure, enter drills it. ? lists every key.\n\n"
+    "Keep the sound low in headphones."
+)
+
 
 def info_text(session: Session) -> str:
     """Which measure, its metre and key, the tempo in hand."""
@@ -50,18 +59,6 @@ def status_text(session: Session, now: "Now") -> str:
     if session.range is not None:
         parts.append(f"range: {session.span_words(session.range)}")
     return "   ".join(parts)
-
-
-def welcome_text() -> str:
-    """What is said where nothing is on the stand."""
-    return (
-        "Nothing is on the stand yet.\n\n"
-        "  d   the demo piece: a slow study for clarinet, to try everything with\n"
-        "  o   add a score of your own: MusicXML, MIDI, ABC or Humdrum\n\n"
-        "Then: space plays, the arrows step through the measures and change the tempo,\n"
-        "l loops a measure, s makes a spot of it, enter drills it. ? lists every key.\n\n"
-        "Keep the sound low in headphones. Pain means stop. Rest five minutes in each half hour."
-    )
 
 
 def tempo_from(text: str, performance: float) -> float:

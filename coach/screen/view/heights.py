@@ -24,9 +24,9 @@ class Heights:
         """The row of a position that is drawn."""
         return self._rows[position]
 
-    def has(self, position: int) -> bool:
-        """Whether a position has a row."""
-        return position in self._rows
+    def nearest(self, position: int) -> int:
+        """The row of a position, or that of the nearest one that is drawn."""
+        return self._rows[min(self._rows, key=lambda drawn: abs(drawn - position))]
 
     @property
     def lines(self) -> tuple[int, ...]:

@@ -17,7 +17,7 @@ from coach.screen.view.layout import Box, Layout, Placed
 from coach.screen.view.rhythm import draw_heads, draw_stems
 from coach.screen.view.signs import draw_dynamics, draw_signs, draw_slurs
 from coach.screen.view.staff import draw_bars, draw_staff, occupied
-from coach.screen.view.system import System
+from coach.screen.view.system import Segment, System
 
 ROOMY_STAFF = 12  # rows that a staff should have before signs and slurs get a row each
 LEAST_SYSTEM = 17  # rows below which no second system is begun
@@ -135,10 +135,18 @@ def _beats(canvas: Canvas, row: int, layout: Layout, look: Look, glyphs: Glyphs)
         for column, number in _beats_of(layout, box):
             canvas.put(row, column, number or glyphs.part_tick, "range" if inside else "beats")
         if segment.begins:
-            chosen = segment.index == look.chosen
-            left, right = glyphs.chosen_number if chosen else (" ", " ")
-            name = f"{left}{segment.measure.number or segment.measure.id}{right}"
-            canvas.put(row, max(box.left, 0) + (1 if inside else 0), name, _number_style(segment.index, look))
+            name = _number(segment, look, glyphs)
+            canvas.put(row, max(box.left - 1, 0), name, _number_style(segment.index, look))
+
+
+def _number(segment: Segment, look: Look, glyphs: Glyphs) -> str:
+    """The measure's number between two marks that tell whether it is chosen and whether a range runs over it."""
+    left, right = glyphs.chosen_number if segment.index == look.chosen else (" ", " ")
+    marked = look.range
+    if marked is not None and marked.first <= segment.index <= marked.last:
+        left = "[" if segment.index == marked.first else left.replace(" ", glyphs.range_line)
+        right = right.replace(" ", glyphs.range_line) if segment.index != look.chosen else right
+    return f"{left}{segment.measure.number or segment.measure.id}{right}"
 
 
 def _number_style(index: int, look: Look) -> str:
@@ -149,10 +157,9 @@ def _number_style(index: int, look: Look) -> str:
 
 def _range_line(canvas: Canvas, row: int, box: Box, marked: Span, glyphs: Glyphs) -> None:
     canvas.fill(row, box.left, box.right, glyphs.range_line, "range")
-    if box.segment.index == marked.first and box.segment.begins:
-        canvas.put(row, box.left, "[", "range")
     if box.segment.index == marked.last and box.segment.ends:
-        canvas.put(row, box.right - 1, "]", "range")
+        canvas.put(row, box.right - 1, " ", "range")
+        canvas.put(row, box.right - 2, "]", "range")
 
 
 def _beats_of(layout: Layout, box: Box) -> tuple[tuple[int, str], ...]:

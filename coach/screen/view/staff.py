@@ -119,7 +119,7 @@ def _signature(canvas: Canvas, heights: Heights, measure: Measure, column: int, 
     for step, alter in _signs(measure):
         usual = _SHARP_HEIGHTS if alter > 0 else _FLAT_HEIGHTS
         position = heights.bottom + usual[step] + _SHIFT.get(measure.clef.sign, 0)
-        row = heights.row(position) if heights.has(position) else heights.lines[2]
+        row = heights.nearest(position)
         canvas.put(row, column, accidental_text(alter, glyphs)[:1], "sign")
         column += 1
     return column

@@ -15,7 +15,7 @@ def draw_track(rungs: Sequence[float], climb: Climb, size: tuple[int, int], glyp
     goal are shown."""
     width, height = size
     canvas = Canvas(width, height)
-    levels = shown_levels(len(rungs), climb.level, [tread.level for tread in climb.history], height)
+    levels = shown_levels(len(rungs), climb.level, height)
     columns = width - LABEL
     recent = climb.history[-columns:] if columns > 0 else ()
     for row, level in enumerate(levels):
@@ -35,10 +35,13 @@ def tread_mark(tread: Tread, glyphs: Glyphs) -> tuple[str, str]:
     return (glyphs.clean, "clean") if tread.clean else (glyphs.slip, "slip")
 
 
-def shown_levels(count: int, here: int, played: Sequence[int], rows: int) -> tuple[int, ...]:
-    """Which levels get a row, the highest first: all if they fit, else the goal and a window around the present one."""
+def shown_levels(count: int, here: int, rows: int) -> tuple[int, ...]:
+    """Which levels get a row, the highest first: the upper ones if the present one is among them, else the goal and a
+    window around the present one."""
     if count <= rows:
         return tuple(range(count - 1, -1, -1))
+    if here - 2 >= count - rows:
+        return tuple(range(count - 1, count - 1 - rows, -1))
     window = max(rows - 1, 1)
     low = min(max(here - window // 2, 0), max(count - 1 - window, 0))
     return (count - 1, *range(low + window - 1, low - 1, -1))

@@ -1,0 +1,160 @@
+"""The lines of Setup: each setting's name, its value in words, what may be written, and how the writing is taken."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from coach.config import LIMITS, ClickSettings, Settings
+from coach.errors import RequestError
+from coach.practice.ladder import PRESETS
+from coach.screen.dialogs import Choice
+from coach.screen.themes import THEMES
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A setting: `value` tells it in words, `change` takes what was written or chosen. With `choices` it is chosen from a
+    list, else it is written."""
+
+    name: str
+    hint: str
+    value: Callable[[Settings], str]
+    change: Callable[[Settings, str], Settings]
+    choices: Sequence[Choice] = ()
+    now: Callable[[Settings], str] = lambda settings: ""
+
+
+def _number(text: str, limit: str) -> float:
+    low, high = LIMITS[limit]
+    try:
+        value = float(text.strip().replace(",", "."))
+    except ValueError:
+        raise RequestError(f"{text!r} is no number; write one from {low:g} to {high:g}.") from None
+    if not low <= value <= high:
+        raise RequestError(f"{value:g} is outside what is possible; write a number from {low:g} to {high:g}.")
+    return value
+
+
+def _click(settings: Settings, **changes: object) -> Settings:
+    return replace(settings, click=replace(settings.click, **changes))  # type: ignore[arg-type]  # by field name
+
+
+def _beats(settings: Settings, text: str) -> Settings:
+    words = text.replace(",", " ").split()
+    if not words or words == ["all"]:
+        return _click(settings, beats=())
+    if not all(word.isdigit() and 1 <= int(word) <= 32 for word in words):
+        raise RequestError(f"{text!r} are no beats; write all, or beats such as 1 3.")
+    return _click(settings, beats=tuple(int(word) for word in words))
+
+
+def _heard(settings: Settings, text: str) -> Settings:
+    words = text.replace(",", " ").split()
+    if len(words) == 1 and words[0] in ("always", "0"):
+        return _click(settings, silent_measures=0)
+    if len(words) != 2:
+        raise RequestError(f"{text!r} is not understood; write always, or two numbers such as 2 2.")
+    heard, silent = (int(_number(w, f"click.{n}_measures")) for w, n in zip(words, ("heard", "silent"), strict=True))
+    return _click(settings, heard_measures=heard, silent_measures=silent)
+
+
+def _heard_words(click: ClickSettings) -> str:
+    if not click.silent_measures:
+        return "always"
+    return f"{click.heard_measures} measures heard, {click.silent_measures} silent"
+
+
+_PARTS = {1: "beats only", 2: "halves", 3: "thirds", 4: "quarters"}
+_COUNT_IN = {0: "none", 1: "one measure", 2: "two measures"}
+
+ROWS: tuple[Row, ...] = (
+    Row(
+        "Instrument",
+        "for pieces whose file does not name one",
+        lambda s: s.instrument,
+        lambda s, text: replace(s, instrument=text.strip() or s.instrument),
+        now=lambda s: s.instrument,
+    ),
+    Row("Sound", "", lambda s: s.output, lambda s, text: replace(s, output=text), now=lambda s: s.output),
+    Row(
+        "Level",
+        "decibels, 0 is the loudest, -20 moderate; keep it low in headphones",
+        lambda s: f"{s.level_db:g} dB (keep it low in headphones)",
+        lambda s, text: replace(s, level_db=_number(text, "level_db")),
+        now=lambda s: f"{s.level_db:g}",
+    ),
+    Row(
+        "Other parts",
+        "decibels against your own part",
+        lambda s: f"{s.others_db:g} dB",
+        lambda s, text: replace(s, others_db=_number(text, "others_db")),
+        now=lambda s: f"{s.others_db:g}",
+    ),
+    Row(
+        "Tuning",
+        "hertz of the A above middle C, 392 to 466",
+        lambda s: f"A = {s.tuning_hz:g} Hz",
+        lambda s, text: replace(s, tuning_hz=_number(text, "tuning_hz")),
+        now=lambda s: f"{s.tuning_hz:g}",
+    ),
+    Row(
+        "Click",
+        "",
+        lambda s: "on" if s.click.on else "off",
+        lambda s, text: _click(s, on=text == "on"),
+        (Choice("on", "", "on"), Choice("off", "", "off")),
+        lambda s: "on" if s.click.on else "off",
+    ),
+    Row(
+        "Click divides the beat",
+        "",
+        lambda s: _PARTS.get(s.click.subdivision, f"{s.click.subdivision} parts"),
+        lambda s, text: _click(s, subdivision=int(text)),
+        tuple(Choice(words, "", str(parts)) for parts, words in _PARTS.items()),
+        lambda s: str(s.click.subdivision),
+    ),
+    Row(
+        "Click on beats",
+        "all, or some: 2 4",
+        lambda s: " ".join(map(str, s.click.beats)) or "all",
+        _beats,
+        now=lambda s: " ".join(map(str, s.click.beats)) or "all",
+    ),
+    Row(
+        "Click falls silent",
+        "always (heard), or measures heard and then silent: 2 2. You keep the time until it comes back",
+        lambda s: _heard_words(s.click),
+        _heard,
+        now=lambda s: f"{s.click.heard_measures} {s.click.silent_measures}" if s.click.silent_measures else "always",
+    ),
+    Row(
+        "Click level",
+        "decibels against the voice",
+        lambda s: f"{s.click.level_db:g} dB",
+        lambda s, text: _click(s, level_db=_number(text, "click.level_db")),
+        now=lambda s: f"{s.click.level_db:g}",
+    ),
+    Row(
+        "Count-in",
+        "",
+        lambda s: _COUNT_IN[s.click.count_in],
+        lambda s, text: _click(s, count_in=int(text)),
+        tuple(Choice(words, "", str(count)) for count, words in _COUNT_IN.items()),
+        lambda s: str(s.click.count_in),
+    ),
+    Row(
+        "Ladder for new spots",
+        "",
+        lambda s: s.ladder,
+        lambda s, text: replace(s, ladder=text),
+        tuple(Choice(rule.name, rule.words, rule.name) for rule in PRESETS),
+        lambda s: s.ladder,
+    ),
+    Row(
+        "Colours",
+        "",
+        lambda s: s.theme or THEMES[0].name,
+        lambda s, text: replace(s, theme=text),
+        tuple(Choice(theme.name, "", theme.name) for theme in THEMES),
+        lambda s: s.theme or THEMES[0].name,
+    ),
+)
