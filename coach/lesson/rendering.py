@@ -11,9 +11,11 @@ from coach.sound.performance import Performance
 
 
 def performance_of(take: Take, *, click: bool, count_in: int) -> Performance:
-    """What would sound, clicks only if asked for."""
+    """What would sound; without `click` the count-in's clicks alone."""
     performance = perform_take(take, count_in=count_in)
-    return performance if click or count_in else replace(performance, clicks=())
+    if click:
+        return performance
+    return replace(performance, clicks=tuple(event for event in performance.clicks if event.at_s < 0))
 
 
 def document(take: Take, *, click: bool, count_in: int) -> dict[str, Any]:
@@ -26,7 +28,9 @@ def write_midi(desk: Desk, take: Take, file: str, *, click: bool, count_in: int)
     from coach.sound.smf import write_smf  # deferred: mido is needed here alone
 
     performance = performance_of(take, click=click, count_in=count_in)
-    write_smf(Path(file), take.piece, performance, rate=take.rate, a_hz=desk.settings.tuning_hz)
+    write_smf(
+        Path(file), take.piece, performance, rate=take.rate, a_hz=desk.settings.tuning_hz, click_db=take.click.level_db
+    )
 
 
 def write_wav(desk: Desk, take: Take, file: str, *, click: bool, count_in: int) -> None:
