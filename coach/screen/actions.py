@@ -35,10 +35,8 @@ COMMANDS: tuple[Command, ...] = (
         ("today", "stand", "drill", "progress"),
         ("today", "stand", "drill", "progress"),
     ),
-    Command(
-        "back", "left,pageup", "step(-1)", "back", "one measure back (Drill: the spot before)", _MUSIC, _MUSIC, "step"
-    ),
-    Command("on", "right,pagedown", "step(1)", "on", "one measure on (Drill: the next spot)", _MUSIC, _MUSIC, "step"),
+    Command("back", "left,pageup", "step(-1)", "back", "one measure back (Drill: spot)", _MUSIC, _MUSIC, "step"),
+    Command("on", "right,pagedown", "step(1)", "on", "one measure on (Drill: spot)", _MUSIC, _MUSIC, "step"),
     Command(
         "faster", "up", "notch(1)", "faster", "tempo one notch up", ("stand", "drill"), ("stand", "drill"), "tempo"
     ),

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 FOLLOW_S = 1 / 25  # how often the screen asks where the sound is
 LISTEN_S = 0.5  # how often it asks for troubles while nothing plays
+REST_AFTER_S = 25 * 60  # the usual guidance: five minutes' rest in each half hour
 
 
 def _place(name: str) -> Callable[[], Screen[Any]]:
@@ -84,6 +85,7 @@ class CoachApp(App[int]):
         self.set_keymap(dict(self.desk.settings.keys))
         self._follow_timer = self.set_interval(FOLLOW_S, self._follow, pause=True)
         self.set_interval(LISTEN_S, self._listen)
+        self.set_interval(REST_AFTER_S, self._rest)
         self.call_after_refresh(self._begin)
 
     def choose_theme(self, name: str) -> None:
@@ -220,7 +222,7 @@ class CoachApp(App[int]):
         self.sounding.take_settings(before, now)
 
     def drone(self, text: str) -> str:
-        """Hold a written pitch of the piece in hand (of a B-flat clarinet without one); "" is silent. Returns its name."""
+        """Hold a written pitch of the piece in hand (without one: of a B-flat clarinet); "" is silent. Returns the text."""
         from coach.screen.drone import sounding_midi
 
         self.sounding.drone(sounding_midi(text, self.session.opened) if text else None)
@@ -237,6 +239,14 @@ class CoachApp(App[int]):
     def _listen(self) -> None:
         for trouble in self.sounding.troubles():
             self.tell(trouble)
+
+    def _rest(self) -> None:
+        self.notify(
+            "25 minutes have gone by: put the instrument down for five; hands, lip and ears need it.",
+            severity="warning",
+            timeout=60,
+            markup=False,
+        )
 
     # Actions that work everywhere
 

@@ -79,6 +79,12 @@ class Place(Screen[None]):
         """The sitting."""
         return self.coach.session
 
+    def state_colours(self) -> dict[str, str]:
+        """The colours of the states in the present theme, for texts; the sign and the word say the same."""
+        theme = self.app.current_theme
+        colours = {"holds": theme.success, "nearly": theme.warning, "needs-work": theme.error}
+        return {"unknown": "", **{state: f"bold {colour}" for state, colour in colours.items() if colour}}
+
     def on_resize(self, event: events.Resize) -> None:
         """Say so where the terminal is too small."""
         width, height = event.size

@@ -10,6 +10,7 @@ from textual.widgets import Static
 from coach.errors import RequestError
 from coach.lesson.drilling import drop_spot, rename_spot, span_of, spots
 from coach.practice.ladder import PRESETS
+from coach.practice.rep import WHAT
 from coach.practice.share import share_of
 from coach.screen.actions import bindings_of
 from coach.screen.drill.state import Drilling
@@ -66,6 +67,9 @@ class DrillScreen(Place):
         said = self.query_one("#drill-said", Static)
         reps = self.coach.desk.record().reps_of(drilling.spot.uuid)
         beneath = f"{share_of(reps).words}   rule: {drilling.ladder.rule.name}"
+        if drilling.unnamed:
+            keys = self.coach.first_keys()
+            beneath = "what slipped, if you like: " + "  ".join(f"{keys[f'slip_{what}']} {what}" for what in WHAT)
         said.update(Text.assemble((drilling.said, "bold"), "\n", beneath))
         said.set_classes([f"-{drilling.outcome}"] if drilling.outcome else [])
         self.show_now(self.coach.sounding.now())

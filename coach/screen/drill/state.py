@@ -25,6 +25,7 @@ class Drilling:
         self.climb: Climb
         self.per_minute = 0.0
         self.outcome = ""
+        self.unnamed = False  # whether the latest rep slipped and what slipped was not yet said
         self._last: Rep | None = None
         self.look_again()
         self.said = standing_words(self.climb, self.ladder.rule, self.ladder.target)
@@ -56,6 +57,7 @@ class Drilling:
         self._last = log_rep(self.desk, self.opened.set_piece, self.opened.piece, self.spot, tempo, outcome)
         self.look_again()
         self.outcome = outcome
+        self.unnamed = outcome == "slip"
         self.said = outcome_words(before, self.climb, outcome == "clean", tempo, self.ladder.rule, self.glyphs)
 
     def name_slip(self, what: str) -> None:
@@ -63,14 +65,14 @@ class Drilling:
         if self._last is None or self._last.outcome != "slip":
             raise RequestError(f"First press the key for a slip, then the one for {what}.")
         self._last = name_slip(self.desk, self._last, what)
-        told = self.said.split(" (")[0]
-        self.said = f"{told} ({what})"
+        self.said = f"{self.said.split(' (')[0]} ({what})"
+        self.unnamed = False
 
     def undo(self) -> None:
         """Take back the latest rep of the piece."""
         gone = undo(self.desk, self.opened.set_piece.id)
         self._last = None
-        self.outcome = ""
+        self.outcome, self.unnamed = "", False
         if gone is None:
             raise RequestError("There is no rep to take back.")
         self.look_again()

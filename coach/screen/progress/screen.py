@@ -74,9 +74,9 @@ class ProgressScreen(Place):
         reading, glyphs = self.reading, self.session.glyphs
         if reading is None:
             return
-        words = Text()
+        words, colours = Text(), self.state_colours()
         for text, style in legend(reading.standing.measures, glyphs):
-            words.append(f"{text}   ", style=_COLOURS[style])
+            words.append(f"{text}   ", style=colours[style])
         self.query_one("#progress-legend", Static).update(words)
         strip = self.query_one("#progress-strip", Drawing)
         strip.styles.height = self._strip(self.size.width - 2, 0).height
@@ -150,6 +150,3 @@ class ProgressScreen(Place):
         from coach.screen.pieces import choose_piece
 
         choose_piece(self.coach)
-
-
-_COLOURS = {"holds": "green", "nearly": "yellow", "needs-work": "red", "unknown": ""}

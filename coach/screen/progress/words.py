@@ -46,7 +46,7 @@ def spot_words(spot: Spot, reps: tuple[Rep, ...]) -> str:
 def chance_words(whole: PieceStanding) -> str:
     """The chance of a clean run in words; it is known from runs alone."""
     if whole.now is None:
-        return "a clean run of the whole: not known yet (note run-throughs at tempo on the Stand, with r)"
+        return "a clean run of the whole: not known yet (r on the Stand notes one)"
     text = f"a clean run of the whole now: about {100 * whole.now:.0f} in 100"
     if whole.low is not None and whole.high is not None:
         text += f" (between {100 * whole.low:.0f} and {100 * whole.high:.0f})"

@@ -32,7 +32,7 @@ class SetupScreen(Place):
 
     def compose_body(self) -> ComposeResult:
         """One list of everything."""
-        yield Line("Settings: enter changes the marked line; it is written at once", classes="strong")
+        yield Line("Enter changes the marked line; it is written at once", classes="strong")
         yield OptionList(id="setup-list")
         yield Line("Keep the sound low in headphones; what rings in the ears afterwards was too loud.", classes="quiet")
 
@@ -47,7 +47,7 @@ class SetupScreen(Place):
             Option(Text("Keys (enter: another key; a: one more key; delete: as at first)", style="bold"), disabled=True)
         )
         keys = keys_in_force(dict(settings.keys))
-        options += [Option(_line(_command_name(c), key_words(keys[c.id]))) for c in COMMANDS]
+        options += [Option(_line(key_words(keys[c.id]), _command_name(c))) for c in COMMANDS]
         listed.clear_options()
         listed.add_options(options)
         listed.highlighted = marked or 0

@@ -43,7 +43,7 @@ class TodayScreen(Place):
 
     def compose_body(self) -> ComposeResult:
         """The spots, the plan, the cautions."""
-        yield Line("Spots by need", classes="strong", id="today-head")
+        yield Line("Spots by need: enter works on the marked one", classes="strong", id="today-head")
         yield OptionList(id="today-needs")
         yield Static(id="today-empty", markup=False)
         with VerticalScroll(id="today-plan"):
@@ -74,7 +74,7 @@ class TodayScreen(Place):
         highlighted = listed.highlighted
         listed.clear_options()
         listed.add_options(
-            [Option(need_text(need, day, glyphs)) for need in day.needs],
+            [Option(need_text(need, day, glyphs, self.state_colours())) for need in day.needs],
         )
         if day.needs:
             listed.highlighted = min(highlighted or 0, len(day.needs) - 1)

@@ -1,5 +1,6 @@
 """The day in words: each spot's line, the plan with its reasons."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -32,21 +33,18 @@ def read_day(desk: Desk, minutes: int) -> Day:
     return Day(spots_by_need(desk), today(desk, minutes), titles, desk.local())
 
 
-def need_text(need: Need, day: Day, glyphs: Glyphs) -> Text:
+def need_text(need: Need, day: Day, glyphs: Glyphs, colours: Mapping[str, str]) -> Text:
     """A spot in two lines: its state, name and measures; its share of clean reps, last work and tempo."""
     sign, style = state_sign(need.state, glyphs)
     where = _measures(need)
     text = Text()
-    text.append(f"{sign} {need.state:<12} ", style=_COLOURS[style])
+    text.append(f"{sign} {need.state:<12} ", style=colours[style])
     text.append(need.spot.name, style="bold")
     text.append(f"{where}   {day.titles.get(need.spot.piece, '')}\n")
     worked = f"last worked {ago(need.last, day.now)}" if need.last else "not worked yet"
     tempo = f"start at {number(round(need.tempo, 1))}, goal {number(round(need.target, 1))}"
     text.append(f"  {need.share.words}   {worked}   {tempo}", style="not bold")
     return text
-
-
-_COLOURS = {"holds": "green", "nearly": "yellow", "needs-work": "red", "unknown": ""}
 
 
 def _measures(need: Need) -> str:
