@@ -2,6 +2,7 @@
 
 import os
 import sqlite3
+import tempfile
 import time
 from datetime import datetime
 from pathlib import Path
@@ -16,7 +17,9 @@ def copy_of(path: Path) -> Path:
 
 def write_copy(connection: sqlite3.Connection, target: Path) -> None:
     """Copy a whole log; the target is replaced only by a complete copy. Raises sqlite3.Error, OSError."""
-    partial = target.with_name(f"{target.name}.{os.getpid()}")
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f"{target.name}.")
+    os.close(handle)
+    partial = Path(name)
     try:
         copy = sqlite3.connect(partial)
         try:
@@ -25,9 +28,13 @@ def write_copy(connection: sqlite3.Connection, target: Path) -> None:
             copy.close()
         os.replace(partial, target)
     except BaseException:
-        if partial.is_file():
-            partial.unlink()
+        partial.unlink(missing_ok=True)
         raise
+
+
+def is_empty(connection: sqlite3.Connection) -> bool:
+    """Whether the log holds no entry."""
+    return connection.execute("SELECT 1 FROM entry LIMIT 1").fetchone() is None
 
 
 def keep_daily_copy(connection: sqlite3.Connection, path: Path) -> bool:
@@ -36,8 +43,7 @@ def keep_daily_copy(connection: sqlite3.Connection, path: Path) -> bool:
     A copy that cannot be written is no reason to stop: the log itself works, and says so when it does not.
     """
     target = copy_of(path)
-    empty = connection.execute("SELECT count(*) FROM (SELECT 1 FROM entry LIMIT 1)").fetchone()[0] == 0
-    if empty or (target.exists() and time.time() - target.stat().st_mtime < DAY_S):
+    if is_empty(connection) or (target.exists() and time.time() - target.stat().st_mtime < DAY_S):
         return False
     try:
         write_copy(connection, target)

@@ -157,9 +157,7 @@ class Log:
 def _prepare(connection: sqlite3.Connection, path: Path, migrations: tuple[Migration, ...]) -> None:
     """Look before touching: ours, not newer, not damaged. Then set the durability and bring the schema up."""
     connection.execute(f"PRAGMA busy_timeout = {int(BUSY_S * 1000)}")
-    version = version_of(connection)
-    application = connection.execute("PRAGMA application_id").fetchone()[0]
-    tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    tables, application, version = _look(connection)
     if application != APPLICATION and (tables or application or version):
         raise StoreError(f"{path} is a database of another program; move it away, or set COACH_HOME to another folder.")
     if version > len(migrations):
@@ -175,6 +173,16 @@ def _prepare(connection: sqlite3.Connection, path: Path, migrations: tuple[Migra
     connection.execute("PRAGMA recursive_triggers = ON")  # so that INSERT OR REPLACE meets the triggers too
     migrate(connection, path, migrations)
     keep_daily_copy(connection, path)
+
+
+def _look(connection: sqlite3.Connection) -> tuple[int, int, int]:
+    """Number of tables, application id and version, all of one moment: another program may be making the file."""
+    connection.execute("BEGIN")
+    tables = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+    application = connection.execute("PRAGMA application_id").fetchone()[0]
+    version = version_of(connection)
+    connection.execute("COMMIT")
+    return tables, application, version
 
 
 def _use_write_ahead_log(connection: sqlite3.Connection) -> None:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from coach.errors import StoreError
-from coach.store.copies import write_copy
+from coach.store.copies import is_empty, write_copy
 
 APPLICATION = 0x636F6163  # "coac": marks the file as ours
 
@@ -57,7 +57,7 @@ def version_of(connection: sqlite3.Connection) -> int:
 def migrate(connection: sqlite3.Connection, path: Path, migrations: tuple[Migration, ...]) -> None:
     """Apply what is missing. A log with entries is copied first, to a file beside it that names its version."""
     found = version_of(connection)
-    if 0 < found < len(migrations):
+    if 0 < found < len(migrations) and not is_empty(connection):
         _copy(connection, path.with_name(f"{path.stem}.before-{found + 1}{path.suffix}"))
     for version in range(found + 1, len(migrations) + 1):
         _apply(connection, version, migrations[version - 1])

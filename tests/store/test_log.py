@@ -100,11 +100,8 @@ def test_other_content_under_a_known_uuid_is_refused_whole(log: Log) -> None:
 )
 def test_nothing_is_ever_changed_or_removed(log: Log, statement: str) -> None:
     log.append(entry("a", text="one"))
-    with sqlite3.connect(log.path) as other:
-        other.execute("PRAGMA recursive_triggers = ON")
-        with pytest.raises(sqlite3.IntegrityError, match="only grows"):
-            other.execute(statement)
-    other.close()
+    with pytest.raises(sqlite3.IntegrityError, match="only grows"):
+        log._connection.execute(statement)
     assert log.entries() == (entry("a", text="one"),)
 
 
@@ -303,6 +300,50 @@ def test_a_log_that_is_held_is_told(log: Log, monkeypatch: pytest.MonkeyPatch) -
         log.append(entry("a"))
     other.execute("ROLLBACK")
     other.close()
+
+
+def test_opening_waits_for_a_program_that_is_just_making_the_log(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # While another connection holds the write lock, SQLite refuses the switch to the write-ahead log at once.
+    path = tmp_path / "log.sqlite3"
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    pauses = []
+
+    def release(seconds: float) -> None:
+        pauses.append(seconds)
+        other.execute("ROLLBACK")
+
+    monkeypatch.setattr("coach.store.log.time.sleep", release)
+    with Log.open(path) as log:
+        log.append(entry("a"))
+        assert log.entries() == (entry("a"),)
+    assert len(pauses) == 1
+    other.close()
+
+
+def test_many_may_make_the_log_at_once(tmp_path: Path) -> None:
+    troubles = list[BaseException]()
+
+    def open_and_add(path: Path, name: str, together: threading.Barrier) -> None:
+        together.wait(timeout=30)
+        try:
+            with Log.open(path) as log:
+                log.append(entry(name))
+        except BaseException as error:
+            troubles.append(error)
+
+    for attempt in range(20):
+        path, together = tmp_path / f"{attempt}" / "log.sqlite3", threading.Barrier(6)
+        threads = [threading.Thread(target=open_and_add, args=(path, name, together)) for name in "abcdef"]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert troubles == []
+        with Log.open(path) as log:
+            assert [one.uuid for one in log.entries()] == list("abcdef")
 
 
 def test_a_closed_log_is_told(log: Log) -> None:

@@ -1,6 +1,5 @@
 """Migrations: each in one transaction with its record, and a copy kept of what was there."""
 
-import os
 import sqlite3
 from pathlib import Path
 
@@ -85,9 +84,13 @@ def test_a_migration_that_fails_half_way_leaves_no_trace(old: Path) -> None:
         assert len(log.entries()) == 2
 
 
-def test_a_copy_that_cannot_be_made_stops_the_migration(old: Path) -> None:
+def test_a_copy_that_cannot_be_made_stops_the_migration(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     before = old.read_bytes()
-    old.with_name(f"log.before-2.sqlite3.{os.getpid()}").mkdir()
+
+    def full(source: object, target: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("coach.store.copies.os.replace", full)
     with pytest.raises(StoreError, match="must be copied"):
         Log.open(old)
     assert version(old) == (1, [1])
@@ -95,6 +98,7 @@ def test_a_copy_that_cannot_be_made_stops_the_migration(old: Path) -> None:
     assert connection.execute("SELECT count(*) FROM entry").fetchone() == (2,)
     connection.close()
     assert len(old.read_bytes()) == len(before)
+    assert [path.name for path in old.parent.iterdir()] == ["log.sqlite3"]
 
 
 def test_an_older_copy_is_left_alone(old: Path) -> None:
