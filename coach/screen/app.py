@@ -58,7 +58,6 @@ class CoachApp(App[int]):
     """The practice screens. `start` is the id of a piece to open, or "" to begin at Today."""
 
     TITLE = "coach"
-    CSS_PATH = "app.tcss"
     MODES = {name: _place(name) for name in PLACES}
     BINDINGS = [Binding("ctrl+c", "hush_or_leave", "stop, twice: leave", show=False, id="hush", priority=True)]
 
@@ -71,6 +70,9 @@ class CoachApp(App[int]):
         self.ready = False
         self._start = start
         self._leaving = False
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.choose_theme(desk.settings.theme)
 
     @property
     def desk(self) -> Desk:
@@ -78,10 +80,7 @@ class CoachApp(App[int]):
         return self.session.desk
 
     def on_mount(self) -> None:
-        """Colours and keys; everything else after the first paint."""
-        for theme in THEMES:
-            self.register_theme(theme)
-        self.choose_theme(self.desk.settings.theme)
+        """Keys; everything else after the first paint."""
         self.set_keymap(dict(self.desk.settings.keys))
         self._follow_timer = self.set_interval(FOLLOW_S, self._follow, pause=True)
         self.set_interval(LISTEN_S, self._listen)
@@ -222,7 +221,7 @@ class CoachApp(App[int]):
         self.sounding.take_settings(before, now)
 
     def drone(self, text: str) -> str:
-        """Hold a written pitch of the piece in hand (without one: of a B-flat clarinet); "" is silent. Returns the text."""
+        """Hold a written pitch as the piece in hand sounds it (without one: B-flat); "" ends it. Returns the text."""
         from coach.screen.drone import sounding_midi
 
         self.sounding.drone(sounding_midi(text, self.session.opened) if text else None)

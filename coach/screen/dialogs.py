@@ -5,6 +5,7 @@ Text is only ever typed here, so that single keys work everywhere else.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from rich.text import Text
 from textual.app import ComposeResult
@@ -14,12 +15,14 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+DIALOG_STYLE = Path(__file__).with_name("dialogs.tcss")
 _CLOSE: list[BindingType] = [Binding("escape", "close", "close")]
 
 
 class Ask(ModalScreen[str | None]):
     """Asks for a line of text; escape answers None."""
 
+    CSS_PATH = DIALOG_STYLE
     BINDINGS = _CLOSE
 
     def __init__(self, title: str, hint: str, value: str = "") -> None:
@@ -58,6 +61,7 @@ class Choice:
 class Choose(ModalScreen[str | None]):
     """Asks to choose from a list; escape answers None."""
 
+    CSS_PATH = DIALOG_STYLE
     BINDINGS = _CLOSE
 
     def __init__(self, title: str, choices: Sequence[Choice], chosen: str = "", hint: str = "") -> None:
@@ -93,6 +97,7 @@ def _choice_text(choice: Choice) -> Text:
 class Read(ModalScreen[None]):
     """Shows a text to read; escape, enter or space closes it."""
 
+    CSS_PATH = DIALOG_STYLE
     BINDINGS = [Binding("escape,enter,space,q", "close", "close")]
 
     def __init__(self, title: str, text: str) -> None:
@@ -114,6 +119,8 @@ class Read(ModalScreen[None]):
 
 class AskKey(ModalScreen[str | None]):
     """Waits for one key and answers its name; escape answers None."""
+
+    CSS_PATH = DIALOG_STYLE
 
     def __init__(self, what: str) -> None:
         super().__init__()

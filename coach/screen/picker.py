@@ -9,6 +9,8 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import DirectoryTree, Input, Static
 
+from coach.screen.dialogs import DIALOG_STYLE
+
 SUFFIXES = frozenset({".musicxml", ".mxl", ".xml", ".mid", ".midi", ".abc", ".krn"})
 
 
@@ -30,6 +32,7 @@ def _may_show(path: Path) -> bool:
 class PickFile(ModalScreen[str | None]):
     """Asks for a score; escape answers None."""
 
+    CSS_PATH = DIALOG_STYLE
     BINDINGS = [Binding("escape", "close", "close"), Binding("tab", "app.focus_next", "next", show=False)]
 
     def __init__(self, folder: Path) -> None:

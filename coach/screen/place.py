@@ -1,5 +1,6 @@
 """What the five places have in common: the line of places, the footer, the sentence for a small terminal."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from rich.text import Text
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from coach.screen.app import CoachApp
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
+PLACE_STYLE = Path(__file__).with_name("place.tcss")
 
 
 class Line(Static):

@@ -14,7 +14,7 @@ from coach.practice.rep import WHAT
 from coach.practice.share import share_of
 from coach.screen.actions import bindings_of
 from coach.screen.drill.state import Drilling
-from coach.screen.place import Line, Place
+from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.view.page import Look
 from coach.screen.view.track import draw_track
 from coach.screen.view.words import number, unit_text
@@ -29,7 +29,7 @@ class DrillScreen(Place):
     """A spot under work."""
 
     PLACE = "drill"
-    CSS_PATH = "screen.tcss"
+    CSS_PATH = [PLACE_STYLE, "screen.tcss"]
     BINDINGS = bindings_of("drill")
 
     def __init__(self) -> None:

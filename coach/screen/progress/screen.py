@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from coach.errors import CoachError
 from coach.screen.actions import bindings_of
-from coach.screen.place import Line, Place
+from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.progress.words import Reading, chance_words, read, spot_words
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.curve import draw_curve
@@ -24,7 +24,7 @@ class ProgressScreen(Place):
     """What holds and what needs work."""
 
     PLACE = "progress"
-    CSS_PATH = "screen.tcss"
+    CSS_PATH = [PLACE_STYLE, "screen.tcss"]
     BINDINGS = bindings_of("progress")
 
     class Read(Message):

@@ -12,8 +12,8 @@ from coach.screen.themes import THEMES
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A setting: `value` tells it in words, `change` takes what was written, or chosen where there are `choices`; `now` is
-    what stands there to begin with."""
+    """A setting: `value` tells it in words, `change` takes what was written, or chosen where there are `choices`; `now`
+    is what stands there to begin with."""
 
     name: str
     hint: str

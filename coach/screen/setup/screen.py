@@ -11,7 +11,7 @@ from coach.config import Settings, with_key
 from coach.errors import CoachError
 from coach.screen.actions import COMMANDS, Command, bindings_of, clashes, key_words, keys_in_force
 from coach.screen.dialogs import Ask, AskKey, Choice, Choose
-from coach.screen.place import Line, Place
+from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.setup.rows import ROWS, Row
 
 DRONE = len(ROWS)  # the line after the settings
@@ -22,7 +22,7 @@ class SetupScreen(Place):
     """Sound, click, ladder, colours, keys."""
 
     PLACE = "setup"
-    CSS_PATH = "screen.tcss"
+    CSS_PATH = [PLACE_STYLE, "screen.tcss"]
     AUTO_FOCUS = "#setup-list"
     BINDINGS = bindings_of("setup")
 

@@ -7,7 +7,7 @@ from textual.widgets import Static
 
 from coach.errors import RequestError
 from coach.screen.actions import bindings_of
-from coach.screen.place import Line, Place
+from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
 from coach.screen.stand.state import WELCOME, info_text, status_text
 from coach.screen.view.page import Look
@@ -22,7 +22,7 @@ class StandScreen(Place):
     """The music and what is done with it."""
 
     PLACE = "stand"
-    CSS_PATH = "screen.tcss"
+    CSS_PATH = [PLACE_STYLE, "screen.tcss"]
     BINDINGS = bindings_of("stand")
 
     def compose_body(self) -> ComposeResult:

@@ -11,7 +11,7 @@ from textual.widgets.option_list import Option
 
 from coach.errors import CoachError
 from coach.screen.actions import bindings_of
-from coach.screen.place import Line, Place
+from coach.screen.place import PLACE_STYLE, Line, Place
 
 if TYPE_CHECKING:
     from coach.practice.today import Need, Plan
@@ -24,7 +24,7 @@ class TodayScreen(Place):
     """What to work on."""
 
     PLACE = "today"
-    CSS_PATH = "screen.tcss"
+    CSS_PATH = [PLACE_STYLE, "screen.tcss"]
     AUTO_FOCUS = "#today-needs"
     BINDINGS = bindings_of("today")
 

@@ -18,6 +18,18 @@ class Drawing(Widget):
     """Draws with a function of its size (columns, rows), and again when the size changes."""
 
     COMPONENT_CLASSES = {f"drawing--{name}" for name in (*_STYLES, *_STATES)}
+    DEFAULT_CSS = """
+    Drawing { background: $background; color: $foreground; }
+    Drawing > .drawing--clean, Drawing > .drawing--holds { color: $success; text-style: bold; }
+    Drawing > .drawing--slip, Drawing > .drawing--needs-work { color: $error; text-style: bold; }
+    Drawing > .drawing--nearly { color: $warning; text-style: bold; }
+    Drawing > .drawing--unknown { color: $foreground 60%; }
+    Drawing > .drawing--here { color: $accent; text-style: bold; }
+    Drawing > .drawing--rung, Drawing > .drawing--number { color: $foreground 75%; }
+    Drawing > .drawing--goal { color: $accent; }
+    Drawing > .drawing--line { color: $foreground 30%; }
+    Drawing > .drawing--chosen-number { text-style: bold reverse; }
+    """
     ALLOW_SELECT = False
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002  Textual's own name

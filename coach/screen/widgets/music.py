@@ -43,6 +43,39 @@ class MusicView(Widget):
     sounding note does."""
 
     COMPONENT_CLASSES = {f"music--{name}" for name in _STYLES}
+    DEFAULT_CSS = """
+    MusicView { width: 1fr; height: 1fr; background: $background; color: $foreground; }
+    MusicView > .music--line { color: $foreground 38%; }
+    MusicView > .music--ledger { color: $foreground 60%; }
+    MusicView > .music--bar { color: $foreground 60%; }
+    MusicView > .music--clef { text-style: bold; }
+    MusicView > .music--metre { text-style: bold; }
+    MusicView > .music--head { text-style: bold; }
+    MusicView > .music--grace { color: $secondary; text-style: bold; }
+    MusicView > .music--under { color: $foreground 55%; }
+    MusicView > .music--sign { color: $accent; text-style: bold; }
+    MusicView > .music--rest { color: $foreground 80%; }
+    MusicView > .music--tie { color: $foreground 75%; }
+    MusicView > .music--name { text-style: bold; }
+    MusicView > .music--held { color: $foreground 55%; }
+    MusicView > .music--grace-name { color: $secondary; }
+    MusicView > .music--custos { color: $foreground 55%; }
+    MusicView > .music--rhythm { color: $foreground 85%; }
+    MusicView > .music--dynamic { text-style: bold italic; }
+    MusicView > .music--hairpin { color: $foreground 75%; }
+    MusicView > .music--words { text-style: italic; }
+    MusicView > .music--mark { text-style: bold; }
+    MusicView > .music--breath { color: $accent; text-style: bold; }
+    MusicView > .music--slur { color: $foreground 65%; }
+    MusicView > .music--beats { color: $foreground 65%; }
+    MusicView > .music--number { color: $foreground 85%; }
+    MusicView > .music--outside { color: $foreground 45%; }
+    MusicView > .music--range { color: $secondary; text-style: bold; }
+    MusicView > .music--chosen { color: $accent; text-style: bold; }
+    MusicView > .music--chosen-number { color: $accent; text-style: bold reverse; }
+    MusicView > .music--lit { color: $accent; text-style: bold reverse; }
+    MusicView > .music--marker { color: $accent; text-style: bold; }
+    """
     ALLOW_SELECT = False
 
     class Chosen(Message):
