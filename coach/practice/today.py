@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import accumulate, pairwise
 from typing import Any
 
 from coach.errors import RequestError
@@ -117,6 +118,8 @@ def because(need: Need, now: datetime) -> str:
         return "Not tried yet: hear the reference, then look for the tempo at which it holds."
     where = need.share.words[0].upper() + need.share.words[1:]
     played = f"last worked {ago(need.last, now)}"
+    if not need.share.clean:
+        return f"{where}: take it slower, down to where it holds; {played}."
     if need.hold is None:
         return f"{where}, too few to judge; {played}."
     if need.state == HOLDS:
@@ -186,9 +189,8 @@ def _whole_pieces(record: Record, found: tuple[Need, ...]) -> Iterator[Item]:
 
 
 def _with_rests(items: Sequence[Item], rests: int) -> Iterator[Item]:
-    """The items with rests between, splitting one where needed, so that the stretches between rests are even."""
-    playing = sum(item.minutes for item in items)
-    breaks = [round(playing * k / (rests + 1)) for k in range(1, rests + 1)]
+    """The items with rests between, splitting one where no change of item is near."""
+    breaks = _breaks([item.minutes for item in items], rests)
     done = 0
     for item in items:
         start, end = done, done + item.minutes
@@ -199,6 +201,16 @@ def _with_rests(items: Sequence[Item], rests: int) -> Iterator[Item]:
             start = place
         yield _lasting(item, end - start)
         done = end
+
+
+def _breaks(lengths: Sequence[int], rests: int) -> list[int]:
+    """After how many minutes of playing to rest: at even distances, moved to a change of item where one is near."""
+    ends = list(accumulate(lengths))
+    even = [round(ends[-1] * k / (rests + 1)) for k in range(1, rests + 1)]
+    near = [min(ends, key=lambda end: (abs(end - place), end)) for place in even]
+    moved = [end if abs(end - place) <= SHORT_TURN else place for end, place in zip(near, even, strict=True)]
+    stretches = [b - a for a, b in pairwise([0, *moved, ends[-1]])]
+    return moved if all(0 < stretch <= WITHOUT_REST for stretch in stretches) else even
 
 
 def _lasting(item: Item, minutes: int) -> Item:

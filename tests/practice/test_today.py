@@ -85,6 +85,15 @@ def test_a_plan_adds_up_and_never_plays_more_than_25_minutes_without_rest(minute
     assert found.items[-1].kind != "rest"
 
 
+def test_rests_fall_between_items_where_they_can() -> None:
+    reps = [*HOLDING, *NEEDY, *MIDDLING]
+    items = plan(record("abc", reps), 60, NOW).items
+    assert min(item.minutes for item in items) >= 3
+    around = [(a.spot, b.spot) for a, rest, b in zip(items, items[1:], items[2:], strict=False) if rest.kind == "rest"]
+    assert len(around) == 2
+    assert all(a != b for a, b in around)
+
+
 def test_the_warm_up_comes_with_its_caution() -> None:
     first = plan(record(), 30, NOW).items[0]
     assert "long tones and slow scales in the key of the piece" in first.because.lower()
@@ -113,6 +122,9 @@ def words(reps: list[Rep], now: datetime = NOW) -> str:
 def test_the_reason_is_made_of_what_was_logged() -> None:
     assert words([]) == "Not tried yet: hear the reference, then look for the tempo at which it holds."
     assert words(practised("b", 54, 1, 1)) == "Clean in 1 of 2 complete reps, too few to judge; last worked today."
+    assert words(practised("b", 54, 0, 2)) == (
+        "Clean in 0 of 2 complete reps: take it slower, down to where it holds; last worked today."
+    )
     told = words(practised("b", 54, 3, 9, days=3))
     pattern = r"Clean in 3 of 12 complete reps; holds at about \d+ where 72 is wanted; last worked 3 days ago\."
     assert re.fullmatch(pattern, told)
