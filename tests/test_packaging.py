@@ -51,7 +51,8 @@ def _copy(folder: Path, target: Path) -> None:
 def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The wheel, and nothing else, installed into a folder of its own."""
     folder = tmp_path_factory.mktemp("installed")
-    command = [sys.executable, "-m", "pip", "install", "--quiet", "--no-deps", "--no-index", "--target", folder, wheel]
+    arguments = ["--quiet", "--no-deps", "--no-index", "--target", str(folder), str(wheel)]
+    command = [sys.executable, "-m", "pip", "install", *arguments]
     subprocess.run(command, check=True, timeout=120, capture_output=True)
     return folder
 
