@@ -82,7 +82,20 @@ def _parsed(path: Path, name: str) -> tuple[Any, list[str]]:
         score = tunes[0]
     if name == "midi":
         _mark_sounding(score)
+    if _plain_tempos(score):
+        notices.append("A tempo mark counts a length that no note value shows; it is given in quarters.")
     return score, notices
+
+
+def _plain_tempos(score: Any) -> bool:
+    """Count tempo marks in quarters where their own unit is no printable value; whether there were any."""
+    from music21 import tempo
+
+    odd = [mark for mark in score.recurse().getElementsByClass(tempo.MetronomeMark) if mark.referent.isComplex]
+    for mark in odd:
+        quarters = mark.getQuarterBPM()
+        mark.referent, mark.number = 1.0, quarters
+    return bool(odd)
 
 
 def _mark_sounding(score: Any) -> None:

@@ -38,7 +38,7 @@ class Fingering:
 
 @dataclass(frozen=True, slots=True)
 class Grace:
-    """A grace note. `steal_previous`, `steal_following` are per cent of the neighbour, None where the file is silent."""
+    """A grace note. `steal_previous`, `steal_following` are per cent of the neighbour, None where none is given."""
 
     id: str
     pitch: Pitch

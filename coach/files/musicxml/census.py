@@ -59,6 +59,8 @@ def _judge(element: etree._Element, attributes: Sequence[str]) -> tuple[str, ...
     parent = above[0] if above else ""
     if any(not is_understood(over, one) for one, over in pairwise(above)):
         return ()
+    if name == "swing" and element.find("straight") is not None:
+        return ()  # it says that there is none
     if not is_understood(parent, name):
         silent = is_aside(name) or name in SAID_ELSEWHERE or f"{parent}/{name}" in SAID_ELSEWHERE
         return () if silent else (_SENTENCES.get(name, f"<{name}> is not understood and is left out."),)
