@@ -10,6 +10,7 @@ from coach.paths import Paths, locate
 if TYPE_CHECKING:
     from coach.practice.entry import Entry
     from coach.practice.record import Record
+    from coach.practice.rep import Rep
     from coach.store.log import Log
 
 Clock = Callable[[], datetime]
@@ -28,6 +29,7 @@ class Desk:
         self._clock = clock
         self._log: Log | None = None
         self._record: tuple[int, Record] | None = None
+        self._parsed: dict[str, Rep] = {}
 
     @classmethod
     def open(cls, paths: Paths | None = None, *, clock: Clock = _now) -> "Desk":
@@ -50,7 +52,7 @@ class Desk:
 
         version = self.log.version
         if self._record is None or self._record[0] != version:
-            self._record = version, fold(self.log.entries())
+            self._record = version, fold(self.log.entries(), self._parsed)
         return self._record[1]
 
     def append(self, *entries: "Entry") -> None:
