@@ -5,7 +5,6 @@ be slow runs in a worker that posts its result; only the app's own thread touche
 """
 
 import os
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -18,15 +17,15 @@ from textual.screen import Screen
 from coach.errors import CoachError
 from coach.lesson.desk import Desk
 from coach.screen.actions import PLACE_NAMES, PLACES, commands_of, key_words, keys_in_force
-from coach.screen.place import Place
+from coach.screen.place import PLACE_STYLE, Place
 from coach.screen.session import Opened, Session
 from coach.screen.sounding import PlayerMaker, Sounding
 from coach.screen.themes import THEMES
-from coach.screen.view.glyphs import Glyphs, glyphs_for
 
 if TYPE_CHECKING:
     from coach.config import Settings
     from coach.practice.set_piece import SetPiece
+    from coach.screen.view.glyphs import Glyphs
 
 FOLLOW_S = 1 / 25  # how often the screen asks where the sound is
 LISTEN_S = 0.5  # how often it asks for troubles while nothing plays
@@ -58,13 +57,14 @@ class CoachApp(App[int]):
     """The practice screens. `start` is the id of a piece to open, or "" to begin at Today."""
 
     TITLE = "coach"
+    CSS_PATH = [PLACE_STYLE, PLACE_STYLE.parent / "today" / "screen.tcss"]
     MODES = {name: _place(name) for name in PLACES}
     BINDINGS = [Binding("ctrl+c", "hush_or_leave", "stop, twice: leave", show=False, id="hush", priority=True)]
 
-    def __init__(self, desk: Desk, make_player: PlayerMaker, start: str = "", glyphs: Glyphs | None = None) -> None:
+    def __init__(self, desk: Desk, make_player: PlayerMaker, start: str = "", glyphs: "Glyphs | None" = None) -> None:
         self.DEFAULT_MODE = "stand" if start else "today"  # type: ignore[misc]  # the first place differs by start
         super().__init__()
-        self.session = Session(desk, glyphs or glyphs_for(sys.stdout.encoding))
+        self.session = Session(desk, glyphs)
         self.sounding = Sounding(desk, make_player)
         self.busy = ""
         self.ready = False

@@ -57,14 +57,12 @@ class Place(Screen[None]):
 
     PLACE: ClassVar[str] = ""
     AUTO_FOCUS = ""
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (80, "-normal"), (120, "-wide")]
 
     def compose(self) -> ComposeResult:
         """The line of places, the body, the footer."""
         yield PlacesLine(classes="places")
         with Vertical(classes="body"):
             yield from self.compose_body()
-        yield Static(classes="too-small", markup=False)
         yield Footer(compact=True, show_command_palette=False)
 
     def compose_body(self) -> ComposeResult:
@@ -92,8 +90,11 @@ class Place(Screen[None]):
         width, height = event.size
         small = width < LEAST_COLUMNS or height < LEAST_ROWS
         self.set_class(small, "-small")
+        if small and not self.query(".too-small"):
+            self.mount(Static(classes="too-small", markup=False))
         needed = f"coach needs a terminal of {LEAST_COLUMNS} columns and {LEAST_ROWS} rows"
-        self.query_one(".too-small", Static).update(f"{needed}; this one has {width} and {height}.")
+        for sentence in self.query(".too-small").results(Static):
+            sentence.update(f"{needed}; this one has {width} and {height}.")
 
     def on_screen_resume(self) -> None:
         """Bring everything up to date."""

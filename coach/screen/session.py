@@ -1,5 +1,6 @@
 """What the screens share: the piece in hand, the measure and range chosen, the tempo, what plays. No widget in it."""
 
+import sys
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -33,9 +34,9 @@ class Session:
     `share` is the tempo in hand as a share of the performance tempo, so that it holds where the piece changes tempo.
     """
 
-    def __init__(self, desk: Desk, glyphs: "Glyphs") -> None:
+    def __init__(self, desk: Desk, glyphs: "Glyphs | None" = None) -> None:
         self.desk = desk
-        self.glyphs = glyphs
+        self._glyphs = glyphs
         self.opened: Opened | None = None
         self.chosen = 0
         self.range: Span | None = None
@@ -53,6 +54,15 @@ class Session:
         self.loop = False
         self.spot = None
         self.share = 1.0
+
+    @property
+    def glyphs(self) -> "Glyphs":
+        """The characters that the terminal can show."""
+        if self._glyphs is None:
+            from coach.screen.view.glyphs import glyphs_for
+
+            self._glyphs = glyphs_for(sys.stdout.encoding)
+        return self._glyphs
 
     @property
     def click(self) -> ClickSettings:

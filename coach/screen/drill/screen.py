@@ -31,6 +31,7 @@ class DrillScreen(Place):
     PLACE = "drill"
     CSS_PATH = [PLACE_STYLE, "screen.tcss"]
     BINDINGS = bindings_of("drill")
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (80, "-normal"), (120, "-wide")]
 
     def __init__(self) -> None:
         super().__init__()

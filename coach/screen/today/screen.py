@@ -11,7 +11,7 @@ from textual.widgets.option_list import Option
 
 from coach.errors import CoachError
 from coach.screen.actions import bindings_of
-from coach.screen.place import PLACE_STYLE, Line, Place
+from coach.screen.place import Line, Place
 
 if TYPE_CHECKING:
     from coach.practice.today import Need, Plan
@@ -24,8 +24,6 @@ class TodayScreen(Place):
     """What to work on."""
 
     PLACE = "today"
-    CSS_PATH = [PLACE_STYLE, "screen.tcss"]
-    AUTO_FOCUS = "#today-needs"
     BINDINGS = bindings_of("today")
 
     class Read(Message):
@@ -42,12 +40,8 @@ class TodayScreen(Place):
         self.plan: Plan | None = None
 
     def compose_body(self) -> ComposeResult:
-        """The spots, the plan, the cautions."""
-        yield Line("Spots by need: enter works on the marked one", classes="strong", id="today-head")
-        yield OptionList(id="today-needs")
+        """The cautions; the spots and the plan follow."""
         yield Static(id="today-empty", markup=False)
-        with VerticalScroll(id="today-plan"):
-            yield Static(id="today-items", markup=False)
         yield Static(CAUTION, classes="quiet", id="today-caution")
 
     def refresh_place(self) -> None:
@@ -63,8 +57,10 @@ class TodayScreen(Place):
         except CoachError as error:
             self.app.call_later(self.coach.tell, error)
 
-    def on_today_screen_read(self, message: Read) -> None:
+    async def on_today_screen_read(self, message: Read) -> None:
         """Show the day."""
+        if not self.query(OptionList):
+            await self._mount_lists()
         from coach.screen.today.words import empty_text, need_text, plan_text
 
         day, glyphs = message.day, self.session.glyphs
@@ -81,10 +77,22 @@ class TodayScreen(Place):
         self.query_one("#today-empty", Static).update(empty_text(day))
         self.query_one("#today-items", Static).update(plan_text(day) if day.needs else Text(""))
 
+    async def _mount_lists(self) -> None:
+        """The list and the plan come with the first reading; the first paint does not wait for them."""
+        head = Line("Spots by need: enter works on the marked one", classes="strong", id="today-head")
+        plan = VerticalScroll(Static(id="today-items", markup=False), id="today-plan")
+        await self.query_one(".body").mount(head, OptionList(id="today-needs"), plan, before="#today-empty")
+        self.query_one(OptionList).focus()
+
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Work on the spot chosen."""
         with self.coach.telling():
             self._work_on(self.needs[event.option_index], play=False)
+
+    def _work_on_marked(self, play: bool) -> None:
+        marked = self.query_one(OptionList).highlighted if self.query(OptionList) else None
+        if marked is not None and marked < len(self.needs):
+            self._work_on(self.needs[marked], play)
 
     def _work_on(self, need: "Need", play: bool) -> None:
         from coach.lesson.stand import find
@@ -107,15 +115,11 @@ class TodayScreen(Place):
         if self.coach.sounding.wanted:
             self.coach.stop_sound()
             return
-        marked = self.query_one(OptionList).highlighted
-        if marked is not None and marked < len(self.needs):
-            self._work_on(self.needs[marked], play=True)
+        self._work_on_marked(play=True)
 
     def action_work(self) -> None:
         """Work on the marked spot."""
-        marked = self.query_one(OptionList).highlighted
-        if marked is not None and marked < len(self.needs):
-            self._work_on(self.needs[marked], play=False)
+        self._work_on_marked(play=False)
 
     def action_minutes(self) -> None:
         """Ask how many minutes there are."""
