@@ -4,6 +4,7 @@ Status 0: done. 1: the request could not be met. 2: wrong usage (argparse). 130:
 """
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -33,7 +34,8 @@ def main(arguments: Sequence[str]) -> int:
     except KeyboardInterrupt:
         return 130
     except BrokenPipeError:
-        sys.stderr.close()  # the reader of our output has gone; there is nobody to tell
+        # The reader of our output has gone; what is left in the buffer goes nowhere, without a word at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 1
     return status
 

@@ -99,6 +99,8 @@ class Log:
             stream.write(json.dumps(HEADER) + "\n")
             for entry in entries:
                 stream.write(to_line(entry) + "\n")
+        except BrokenPipeError:  # whoever read the export has gone; that is theirs to do
+            raise
         except OSError as error:
             raise StoreError(f"The export cannot be written ({error.strerror}); choose another place.") from error
         return len(entries)
