@@ -27,6 +27,9 @@ FORMATS: dict[str, tuple[str, str]] = {
     ".nwctxt": ("noteworthytext", "NoteWorthy text"),
 }
 
+# Parsed from the bytes that were read; a file that music21 opens itself stays open if it is damaged.
+_FROM_MEMORY = ("midi", "abc", "humdrum")
+
 
 @dataclass(frozen=True, slots=True)
 class Translated:
@@ -46,32 +49,35 @@ def format_of(data: bytes, path: Path) -> str | None:
     return suffix if suffix in FORMATS else None
 
 
-def translate(path: Path, suffix: str) -> Translated:
+def translate(data: bytes, path: Path, suffix: str) -> Translated:
     """A file of another format as MusicXML. Raises ScoreError, one sentence, for whatever goes wrong on the way."""
     name, ours = FORMATS[suffix]
     printed = io.StringIO()
     with warnings.catch_warnings(record=True) as warned, redirect_stdout(printed), redirect_stderr(printed):
         warnings.simplefilter("always")
         try:
-            score, notices = _parsed(path, name)
-            data = _exported(score)
+            score, notices = _parsed(data, path, name)
+            exported = _exported(score)
         except ScoreError:
             raise
         except Exception as error:  # music21 lets through whatever its parsers meet
-            reason = " ".join(str(error).split())[:120] or type(error).__name__
+            why = _reason(error)
             raise ScoreError(
-                f"{path} cannot be read as {ours} ({reason}); export the score as MusicXML instead."
+                f"{path} cannot be read as {ours} ({why}); export the score as MusicXML instead."
             ) from None
     notices.append(f"Read through music21: what it does not know of {ours} is missing or guessed.")
     notices.extend(f"music21: {text}" for text in _said(warned, printed.getvalue()))
-    return Translated(data, tuple(notices))
+    return Translated(exported, tuple(notices))
 
 
-def _parsed(path: Path, name: str) -> tuple[Any, list[str]]:
+def _parsed(data: bytes, path: Path, name: str) -> tuple[Any, list[str]]:
     from music21 import converter, stream  # deferred: 240 ms that MusicXML never needs
 
     reader = converter.Converter()
-    reader.parseFileNoPickle(path, format=name, forceSource=True)
+    if name in _FROM_MEMORY:
+        reader.parseData(data if name == "midi" else _text(data), format=name, forceSource=True)
+    else:
+        reader.parseFileNoPickle(path, format=name, forceSource=True)
     score, notices = reader.stream, []
     if isinstance(score, stream.Opus):
         tunes = list(score.scores)
@@ -82,19 +88,26 @@ def _parsed(path: Path, name: str) -> tuple[Any, list[str]]:
         score = tunes[0]
     if name == "midi":
         _mark_sounding(score)
-    if _plain_tempos(score):
-        notices.append("A tempo mark counts a length that no note value shows; it is given in quarters.")
+    if _drop_odd_tempos(score):
+        notices.append("A tempo mark that counts no note value is left out; music21 has misread it.")
     return score, notices
 
 
-def _plain_tempos(score: Any) -> bool:
-    """Count tempo marks in quarters where their own unit is no printable value; whether there were any."""
+def _text(data: bytes) -> str:
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")
+
+
+def _drop_odd_tempos(score: Any) -> bool:
+    """Take out tempo marks whose unit is no printable value (ABC's "1/4 =50" comes out as five quarters); whether there
+    were any."""
     from music21 import tempo
 
     odd = [mark for mark in score.recurse().getElementsByClass(tempo.MetronomeMark) if mark.referent.isComplex]
     for mark in odd:
-        quarters = mark.getQuarterBPM()
-        mark.referent, mark.number = 1.0, quarters
+        mark.activeSite.remove(mark)
     return bool(odd)
 
 
@@ -110,6 +123,12 @@ def _exported(score: Any) -> bytes:
 
     defaults.title = defaults.author = ""  # else it invents both
     return bytes(GeneralObjectExporter(score).parse())
+
+
+def _reason(error: Exception) -> str:
+    """The first sentence of an error of music21's, in printable characters."""
+    text = " ".join("".join(letter if letter.isprintable() else " " for letter in str(error)).split())
+    return text.split(". ")[0].rstrip(".")[:100] or type(error).__name__
 
 
 def _said(warned: list[warnings.WarningMessage], printed: str) -> list[str]:

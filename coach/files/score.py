@@ -70,7 +70,7 @@ def _tree(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:
 
     suffix = format_of(data, path)
     if suffix is not None:
-        translated = translate(path, suffix)
+        translated = translate(data, path, suffix)
         return parse_xml(translated.data, str(path)), translated.notices
     if is_archive(data):
         data = score_in_archive(data, str(path))

@@ -2,6 +2,7 @@
 
 import warnings
 from pathlib import Path
+from typing import Any
 
 from coach.music.part import Part
 
@@ -25,7 +26,7 @@ def by_music21(path: Path) -> list[Heads]:
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it warns of rounded measures; the numbers are compared below
-        reader = converter.Converter()
+        reader: Any = converter.Converter()
         reader.parseFileNoPickle(path, forceSource=True)
     found: dict[str, Heads] = {}
     for part in reader.stream.parts:

@@ -48,7 +48,8 @@ def test_counts(weber: Piece, notes: list[Note]) -> None:
 def test_signs(notes: list[Note]) -> None:
     ornaments = Counter(ornament.kind for note in notes for ornament in note.ornaments)
     articulations = Counter(mark for note in notes for mark in note.articulations)
-    ends = [slur for note in notes for one in (note, *note.graces, *note.after_graces) for slur in one.slurs]
+    ends = [slur for note in notes for slur in note.slurs]
+    ends += [slur for note in notes for grace in (*note.graces, *note.after_graces) for slur in grace.slurs]
     slurs = Counter(slur.kind for slur in ends)
     assert (ornaments["trill-mark"], ornaments["turn"]) == (7, 2)
     assert (slurs["start"], slurs["stop"]) == (235, 235)
