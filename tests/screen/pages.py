@@ -1,7 +1,7 @@
 """Small pieces written as text, for tests of what the screens draw.
 
-A measure is a line of notes "name/value": "Db5/4." a dotted quarter, "r/8" an eighth rest, "C5/8t" an eighth of a
-triplet, "g:D5" a grace; "(" and ")" begin and end a slur; "/~" and "/_" begin and end a tie; further words after slashes are
+A measure is a line of notes "name/value": "Db5/4." is a dotted quarter, "r/8" an eighth rest, "C5/8t" an eighth of a
+triplet, "g:D5" a grace; "(" and ")" begin and end a slur, "/~" and "/_" a tie; further words after slashes are
 articulations, dynamics, "fermata", "," (a breath) or "tr".
 """
 

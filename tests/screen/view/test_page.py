@@ -8,7 +8,6 @@ from coach.screen.view.page import Look, Page, draw_page, systems_on_page
 from coach.screen.view.system import break_systems
 from tests.screen.pages import piece
 
-
 PLAIN = Look(-1)
 
 

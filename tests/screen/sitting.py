@@ -1,0 +1,114 @@
+"""A sitting at the screens for tests: a desk of its own, a player without sound on a clock that is moved by hand."""
+
+import shutil
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from time import monotonic
+
+from textual.pilot import Pilot
+
+from coach.lesson.demo import put_demo
+from coach.lesson.desk import Desk
+from coach.paths import Paths
+from coach.screen.app import CoachApp
+from coach.screen.view.glyphs import UNICODE, Glyphs
+from coach.sound.silent import SilentPlayer
+
+NAMED = {
+    " ": "space",
+    "%": "percent_sign",
+    "-": "minus",
+    ".": "full_stop",
+    ",": "comma",
+    "/": "slash",
+    ":": "colon",
+    "_": "underscore",
+}
+
+
+class HandClock:
+    """Seconds that pass only when told."""
+
+    def __init__(self) -> None:
+        self.now_s = 0.0
+
+    def __call__(self) -> float:
+        return self.now_s
+
+
+@dataclass
+class Sitting:
+    """The app under test, and the hands on it."""
+
+    app: CoachApp
+    pilot: Pilot[int]
+    player: SilentPlayer
+    clock: HandClock
+
+    @property
+    def text(self) -> str:
+        """All that stands on the screen in front."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join(strip.text.rstrip() for strip in strips)
+
+    async def until(self, holds: Callable[[], object], timeout_s: float = 10.0) -> None:
+        """Wait until something holds; fails with the screen's text if it does not come to hold."""
+        deadline = monotonic() + timeout_s
+        while not holds():
+            assert monotonic() < deadline, f"in vain, the screen shows:\n{self.text}"
+            await self.pilot.pause(0.01)
+
+    async def shows(self, *words: str) -> None:
+        """Wait until all these words stand on the screen in front."""
+        await self.until(lambda: all(word in self.text for word in words))
+
+    async def press(self, *keys: str) -> None:
+        """Press keys."""
+        await self.pilot.press(*keys)
+
+    async def write(self, text: str) -> None:
+        """Type a text into the line in front, and enter."""
+        from textual.widgets import Input
+
+        await self.until(lambda: isinstance(self.app.focused, Input))
+        await self.pilot.press(*("end", "shift+home", "delete"))
+        await self.pilot.press(*(NAMED.get(character, character) for character in text), "enter")
+
+    async def goes(self, place: str) -> None:
+        """Wait until a place is in front."""
+        await self.until(lambda: self.app.place is not None and self.app.place.PLACE == place)
+
+
+def paths_in(folder: Path) -> Paths:
+    return Paths(folder / "data", folder / "config", folder / "cache")
+
+
+def demo_home(folder: Path) -> Path:
+    """A home with the demo on the stand, to be copied."""
+    desk = Desk.open(paths_in(folder))
+    put_demo(desk)
+    desk.close()
+    return folder
+
+
+@asynccontextmanager
+async def sitting(
+    home: Path,
+    *,
+    size: tuple[int, int] = (80, 24),
+    start: str = "",
+    copy_of: Path | None = None,
+    glyphs: Glyphs = UNICODE,
+) -> AsyncIterator[Sitting]:
+    """Sit down at a home of one's own (a copy of another one if given)."""
+    if copy_of is not None:
+        shutil.copytree(copy_of, home, dirs_exist_ok=True)
+    clock = HandClock()
+    player = SilentPlayer(clock)
+    desk = Desk.open(paths_in(home))
+    app = CoachApp(desk, lambda desk: player, start, glyphs)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        yield Sitting(app, pilot, player, clock)
+    desk.close()
