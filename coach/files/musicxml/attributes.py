@@ -17,13 +17,15 @@ _MOST_FIFTHS = 28
 
 @dataclass(slots=True)
 class Setting:
-    """What is in force at a place of a part."""
+    """What is in force at a place of a part. In a concert score the notes stand as they sound; `concert` is then what the
+    player reads them through."""
 
     divisions: Exact = 1
     metre: Metre | None = None
     keys: dict[int, Key] = field(default_factory=dict)
     clefs: dict[int, Clef] = field(default_factory=dict)
     transposition: Transposition = Transposition()
+    concert_score: bool = False
     concert: Transposition | None = None
 
     def written(self, pitch: Pitch) -> Pitch:
@@ -176,7 +178,7 @@ def _set_transposition(transposition: Transposition, setting: Setting, raw: RawM
 def _set_concert(element: etree._Element, setting: Setting, raw: RawMeasure, at: Fraction) -> None:
     """`for-part` stands in a concert score: its notes stand there as they sound, the player reads them transposed."""
     inner = element.find("part-transpose")
-    if inner is None:
+    if inner is None or not setting.concert_score:
         return
     setting.concert = read_transposition(inner)
     _set_transposition(setting.concert, setting, raw, at)

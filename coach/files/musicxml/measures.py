@@ -19,10 +19,10 @@ _SIGN_GRID = 8  # elsewhere signs lie on 1/8 of a quarter
 _STRAIN = "Note values contradict the file's durations; "
 
 
-def walk_part(measures: list[etree._Element], notices: Notices) -> list[RawMeasure]:
-    """All measures of a part as they stand. Raises Malformed."""
+def walk_part(measures: list[etree._Element], concert_score: bool, notices: Notices) -> list[RawMeasure]:
+    """All measures of a part as they stand; in a concert score, as the player reads them. Raises Malformed."""
     walked: list[RawMeasure] = []
-    setting, graces = Setting(), Graces()
+    setting, graces = Setting(concert_score=concert_score), Graces()
     open_ending: tuple[int, ...] = ()
     for element in measures:
         raw, setting = _walk_measure(element, setting, graces, notices)

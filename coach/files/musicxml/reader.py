@@ -63,7 +63,8 @@ def read_tree(root: etree._Element, wanted: str | None) -> Piece:
     if not any(playable):
         raise Unfit("it holds no notes to practise")
     chosen = choose([sheet.header for sheet in sheets], playable, wanted)
-    raws = [walk_part(sheet.measures, notices if k == chosen else Notices()) for k, sheet in enumerate(sheets)]
+    concert = root.find("defaults/concert-score") is not None
+    raws = [walk_part(sheet.measures, concert, notices if k == chosen else Notices()) for k, sheet in enumerate(sheets)]
     grid = lay_grid(raws, chosen, notices)
     tempos = gather_tempos([raws[chosen], *raws], grid.onsets, notices)
     parts = [

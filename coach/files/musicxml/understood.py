@@ -19,7 +19,8 @@ def _table(text: str) -> dict[str, frozenset[str]]:
 
 UNDERSTOOD = _table(
     """
-    score-partwise score-timewise part-list notations direction-type attributes: version
+    score-partwise score-timewise: version
+    part-list notations direction-type attributes:
     part score-part score-instrument midi-instrument: id
     work work-title movement-number movement-title identification rights part-name instrument-name instrument-sound:
     creator: type
@@ -111,12 +112,12 @@ ASIDE: dict[str, dict[str, frozenset[str]]] = {
 # Attributes that are left aside wherever they stand, by the same reasons.
 ASIDE_ATTRIBUTES: dict[str, frozenset[str]] = {
     "how signs are drawn": frozenset(
-        "placement print-object print-dot print-lyric print-spacing print-leger print-style spread separator "
-        "additional after-barline winged text-direction system directive show-number show-type element attribute value "
-        "directed group-type use-dots use-symbols page symbol-size location-hint line-end end-length".split()
+        "placement print-object print-dot print-lyric print-spacing print-leger spread separator "
+        "additional after-barline winged system directive show-number show-type element attribute value "
+        "use-dots use-symbols page line-end end-length".split()
     ),
     "how the program that wrote the file plays it": frozenset(
-        "dynamics end-dynamics attack release pizzicato elevation pan time-pos".split()
+        "dynamics end-dynamics attack release pizzicato elevation pan".split()
     ),
 }
 

@@ -10,7 +10,7 @@ DRAWING = frozenset(
     default-x default-y relative-x relative-y font-family font-style font-size font-weight color halign valign justify
     enclosure letter-spacing line-height lang underline overline line-through rotation dir bezier-x bezier-y bezier-x2
     bezier-y2 bezier-offset bezier-offset2 orientation line-type line-shape line-length dash-length space-length id
-    width size type-size {http://www.w3.org/XML/1998/namespace}lang {http://www.w3.org/XML/1998/namespace}space
+    width size {http://www.w3.org/XML/1998/namespace}lang {http://www.w3.org/XML/1998/namespace}space
     """.split()
 )
 
