@@ -1,0 +1,108 @@
+"""MIDI, ABC and Humdrum through music21."""
+
+import os
+import subprocess
+import sys
+import warnings
+from pathlib import Path
+
+import pytest
+
+from coach.files.score import part_names, read_score
+from coach.files.source import locate
+from coach.music.pitch import Transposition
+from coach.music.rhythm import Value
+from tests.files.independent import by_partitura, furthest, ours
+from tests.files.scores import said
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # it imports a deprecated module
+    import pretty_midi
+
+
+def clarinet_midi(folder: Path) -> Path:
+    """Eight quarters at 90 from sounding C4 upwards, program 71 counted from 0 (GM: Clarinet), and a piano below."""
+    song = pretty_midi.PrettyMIDI(initial_tempo=90)
+    for program, name, start in ((0, "Piano", 40), (71, "Clarinet", 60)):
+        instrument = pretty_midi.Instrument(program, name=name)
+        instrument.notes = [pretty_midi.Note(80, start + k, k * 60 / 90, (k + 1) * 60 / 90) for k in range(8)]
+        song.instruments.append(instrument)
+    path = folder / "song.mid"
+    song.write(str(path))
+    return path
+
+
+def test_midi_sounds_as_it_sounded(tmp_path: Path) -> None:
+    path = clarinet_midi(tmp_path)
+    piece = read_score(path)
+    notes = list(piece.part.pitched())
+    sounding = [piece.part.transposition.sounding(note.pitch).midi for note in notes if note.pitch is not None]
+    assert (piece.part.name, piece.part.transposition) == ("Clarinet", Transposition(-1, -2))
+    assert sounding == list(range(60, 68))  # and written a tone higher
+    assert [note.onset_q for note in notes] == list(range(8))
+    assert piece.first_tempo is not None and piece.first_tempo.beat == Value("quarter")
+    assert float(piece.first_tempo.per_minute) == pytest.approx(90, abs=0.1)
+    assert (piece.title, piece.composer) == ("song", "")  # nothing is invented
+    assert set(part_names(path)) == {"Piano", "Clarinet"}
+    assert "Read through music21: what it does not know of MIDI is missing or guessed." in said(piece)
+
+
+def test_midi_is_known_by_its_content(tmp_path: Path) -> None:
+    path = clarinet_midi(tmp_path)
+    other = path.rename(tmp_path / "song.dat")
+    assert read_score(other).part.name == "Clarinet"
+
+
+def test_abc(tmp_path: Path) -> None:
+    """The letters of the ABC standard 2.1: C is middle C, c an octave above; L the unit, M the metre, K the key."""
+    path = tmp_path / "tune.abc"
+    path.write_text("X:1\nT:Scale\nC:Trad.\nM:3/4\nL:1/4\nQ:1/4=72\nK:G\n|:C2 D|E/2F/2 c c'|G,3:|\n")
+    piece = read_score(path)
+    names = [note.pitch.name for note in piece.part.pitched() if note.pitch is not None]
+    assert (piece.title, piece.composer) == ("Scale", "Trad.")
+    assert names == ["C4", "D4", "E4", "F#4", "C5", "C6", "G3"]
+    assert [note.length_q for note in piece.part.pitched()][:4] == [2, 1, 0.5, 0.5]
+    assert (piece.part.measures[0].metre and piece.part.measures[0].metre.name) == "3/4"
+    assert piece.part.measures[0].key.fifths == 1
+    assert piece.first_tempo is not None and piece.first_tempo.quarters_per_minute == 72
+
+
+@pytest.mark.parametrize("name", ["bach/bwv277.krn", "bach/bwv281.krn", "bach/bwv366.krn"])
+def test_humdrum_as_partitura_reads_it(name: str) -> None:
+    """Chorales in four spines; partitura's own Humdrum reader is independent of music21's."""
+    path = locate(f"corpus:{name}")
+    piece = read_score(path)
+    theirs = sorted(by_partitura(path).values())
+    mine = sorted(ours(part) for part in (piece.part, *piece.others))
+    assert len(mine) == len(theirs) == 4
+    for heads, others in zip(mine, theirs, strict=True):
+        assert max(furthest(heads, others)) < 1e-6
+
+
+def test_of_several_pieces_the_first_is_read() -> None:
+    piece = read_score("corpus:essenFolksong/teste")
+    assert "pieces; the first one is read." in said(piece)
+
+
+QUIET = """
+import sys
+from coach.files.score import read_score
+read_score("corpus:ryansMammoth/AcrobatsHornpipe")
+assert "music21" in sys.modules
+"""
+
+
+def test_music21_writes_nothing_anywhere(tmp_path: Path) -> None:
+    home, scratch = tmp_path / "home", tmp_path / "scratch"
+    home.mkdir()
+    scratch.mkdir()
+    environment = {
+        **os.environ,
+        "HOME": str(home),
+        "USERPROFILE": str(home),
+        "TMPDIR": str(scratch),
+        "TEMP": str(scratch),
+    }
+    done = subprocess.run([sys.executable, "-c", QUIET], env=environment, capture_output=True, text=True, timeout=120)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+    assert list(home.iterdir()) == [] and list(scratch.iterdir()) == []
