@@ -94,14 +94,26 @@ class CoachApp(App[int]):
         self.theme = name
 
     def _begin(self) -> None:
+        """Open the piece that was asked for, else lay the one worked on last on the stand, without leaving Today."""
         self.ready = True
-        if not self._start:
-            self.show_state()
-            return
+        self.set_class(self.session.glyphs.filled.isascii(), "-ascii")
         with self.telling():
-            from coach.lesson.stand import find
+            from coach.screen.pieces import last_worked_on, named
 
-            self.open(find(self.desk, self._start))
+            if self._start:
+                self.open(named(self.desk, self._start))
+                return
+            last = last_worked_on(self.desk)
+            if last is not None:
+                self.open(last, self.show_state)
+                return
+        self.show_state()
+
+    def get_key_display(self, binding: Binding) -> str:
+        """Keys as the footer shows them: in words where the terminal has no arrows."""
+        if not self.has_class("-ascii"):
+            return super().get_key_display(binding)
+        return key_words(binding.key) + (" " if binding.group else "")
 
     # Work in the background
 
@@ -159,7 +171,7 @@ class CoachApp(App[int]):
 
     def tell(self, error: CoachError | str) -> None:
         """Tell the player what went wrong, in its one sentence."""
-        self.notify(str(error), title="", severity="error", timeout=12, markup=False)
+        self.notify(f"! {error}", severity="error", timeout=12, markup=False)
 
     def say(self, text: str) -> None:
         """Tell the player something that went well."""

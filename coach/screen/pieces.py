@@ -4,7 +4,8 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.lesson.stand import add, pieces
+from coach.lesson.desk import Desk
+from coach.lesson.stand import add, find, pieces
 from coach.practice.set_piece import SetPiece
 from coach.screen.dialogs import Choice, Choose
 
@@ -31,6 +32,18 @@ def choose_piece(app: "CoachApp") -> None:
             app.open(next(piece for piece in known if piece.id == value))
 
     app.push_screen(Choose("Pieces on the stand", choices, now), chosen)
+
+
+def named(desk: Desk, text: str) -> SetPiece:
+    """The piece with this id or title. Raises RequestError."""
+    return find(desk, text)
+
+
+def last_worked_on(desk: Desk) -> SetPiece | None:
+    """The piece of the latest rep, or the one added last; None where nothing is on the stand."""
+    known = pieces(desk)
+    worked = {rep.piece: rep.at for rep in desk.record().reps}  # in order, so the latest rep of each piece stays
+    return max(known, key=lambda piece: worked.get(piece.id, piece.added), default=None)
 
 
 def _words(piece: SetPiece) -> str:

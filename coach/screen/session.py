@@ -61,7 +61,7 @@ class Session:
         if self._glyphs is None:
             from coach.screen.view.glyphs import glyphs_for
 
-            self._glyphs = glyphs_for(sys.stdout.encoding)
+            self._glyphs = glyphs_for(sys.__stdout__.encoding if sys.__stdout__ else None)
         return self._glyphs
 
     @property
