@@ -129,7 +129,9 @@ def log_rep(
     """Log one attempt at a spot, at a tempo in the spot's beat unit; it is on the disk when this returns."""
     ladder = ladder_of(desk, set_piece, piece, spot)
     standing = climb(desk, set_piece, piece, spot)
-    attempt = _attempt(desk, set_piece, piece, span_of(piece, spot), per_minute, outcome)
+    span = span_of(piece, spot)
+    attempt = _attempt(desk, set_piece, piece, span, per_minute, outcome)
+    slip = Slip(_where(piece, span, where), what)
     rep = replace(
         attempt,
         kind="rep",
@@ -137,7 +139,7 @@ def log_rep(
         from_note=spot.from_note or attempt.from_note,
         to_note=spot.to_note or attempt.to_note,
         complete=complete,
-        slips=(Slip(where, what),) if outcome == "slip" and (what or where) else (),
+        slips=(slip,) if outcome == "slip" and (what or where) else (),
         rule=ladder.rule.name,
         rung=standing.per_minute,
     )
@@ -163,9 +165,10 @@ def log_run(
 ) -> Rep:
     """Log one run through the cut, at a tempo in the beat unit of its start. The first of the day, with nothing played
     before it, is a cold run."""
-    attempt = _attempt(desk, set_piece, piece, piece.span(set_piece.first, set_piece.last), per_minute, outcome)
+    whole = piece.span(set_piece.first, set_piece.last)
+    attempt = _attempt(desk, set_piece, piece, whole, per_minute, outcome)
     kind = "run" if _played_today(desk) else "cold"
-    named = tuple(slips) if outcome == "slip" else ()
+    named = tuple(Slip(_where(piece, whole, slip.at), slip.what) for slip in slips) if outcome == "slip" else ()
     return _log(desk, replace(attempt, kind=kind, complete=complete, slips=named))
 
 
@@ -210,6 +213,20 @@ def _attempt(desk: Desk, set_piece: SetPiece, piece: Piece, span: Span, per_minu
         outcome=outcome,
         kind="run",
     )
+
+
+def _where(piece: Piece, span: Span, text: str) -> str:
+    """The place of a slip as the id of a measure or a note of the stretch ("" stays). Raises RequestError."""
+    if not text:
+        return ""
+    measures = piece.measures(span)
+    for measure in measures:
+        if text in (measure.id, measure.number):
+            return measure.id
+        if any(text == one.id for note in measure.notes for one in (note, *note.graces, *note.after_graces)):
+            return text
+    stretch = _default_name(measures[0].id, measures[-1].id)
+    raise RequestError(f"{text!r} is no measure or note of {stretch}; name where it slipped there.")
 
 
 def _rule(desk: Desk) -> Rule:
