@@ -1,6 +1,6 @@
 """The audio output: the built-in voice and click on the machine's own sound system, through miniaudio.
 
-Periods of 10 ms, three in the queue: short enough that a change of tempo is heard at once, long enough for an ordinary
+Periods of 10 ms, four in the queue: short enough that a change of tempo is heard at once, long enough for an ordinary
 laptop. miniaudio would take its null device where there is none and say nothing, so that one is left out. Nor does it
 say when a server goes away while playing: blocks simply stop being asked for, which `lost` notices.
 """
@@ -19,7 +19,7 @@ from coach.sound.deck import FRAMES_PER_S, Deck
 from coach.sound.voice import Mixer
 
 PERIOD_MS = 10
-PERIODS = 3
+PERIODS = 4
 QUEUED_FRAMES = FRAMES_PER_S * PERIOD_MS * (PERIODS - 1) // 1000
 # Looks (30 a second) without a new block before the device counts as lost: while it starts, and once it runs.
 _PATIENCE_STARTING, _PATIENCE = 150, 60

@@ -203,10 +203,11 @@ def _own_output() -> IO[bytes]:
 
 
 def _hurry() -> None:
-    """Ask to be served before other programs; granted to those who may (an audio group, as a rule), else no matter."""
+    """Ask to be served before other programs; granted to those who may (an audio group, as a rule), else no matter.
+    Threads that are started later inherit it."""
     if sys.platform == "linux":
         with suppress(OSError):
-            os.sched_setscheduler(0, os.SCHED_RR | os.SCHED_RESET_ON_FORK, os.sched_param(5))
+            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(5))
 
 
 def main() -> None:
@@ -215,7 +216,7 @@ def main() -> None:
     for name in ("SIGTERM", "SIGINT", "SIGHUP", "SIGBREAK"):
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), lambda *_: orders.put(None))
-    _hurry()  # before there are other threads: they inherit it
+    _hurry()
     reports = _own_output()
     sys.setswitchinterval(0.0005)
     threading.Thread(target=_read, args=(sys.stdin.buffer, orders), name="orders", daemon=True).start()

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from coach.sound.audio import AudioOutput
 from coach.sound.bounce import bounce
@@ -44,18 +45,28 @@ def player(tmp_path: Path) -> Iterator[Player]:
 
 @pytest.mark.server
 def test_what_is_captured_is_what_was_bounced_sample_by_sample(player: Player, record: Recording) -> None:
-    """But for the last bits of the sums, far below anything heard, which follow how time is cut into blocks."""
+    """But for the last bits of the sums, far below anything heard, which follow how time is cut into blocks. A machine
+    so busy that the server itself is starved drops samples whoever plays, so there are three attempts."""
+    meant = bounce(TUNE)
+    meant = meant[onsets(meant)[0] :]
+    for _ in range(3):
+        heard = captured(player, record, meant.size)
+        if np.allclose(heard, meant, rtol=0, atol=1e-10):
+            break
+    np.testing.assert_allclose(heard, meant, rtol=0, atol=1e-10)
+    assert player.take_troubles() == () and player.output == "audio"
+
+
+def captured(player: Player, record: Recording, frames: int) -> NDArray[np.float32]:
+    """Play the tune once; so many samples from where it began to sound."""
+    start = record.frames
     player.load(TUNE)
     player.play()
     wait_until(lambda: answers(player) and not player.position.playing, 15)
-    end = record.frames + RATE_HZ // 2
-    wait_until(lambda: record.frames >= end)
-    assert player.take_troubles() == () and player.output == "audio"
-    meant, heard = bounce(TUNE), record.samples
-    meant, heard = meant[onsets(meant)[0] :], heard[onsets(heard)[0] :]
-    shared = min(meant.size, heard.size)
-    np.testing.assert_allclose(heard[:shared], meant[:shared], rtol=0, atol=1e-10)
-    assert not np.any(meant[shared:]) and not np.any(heard[shared:])
+    end = record.frames + RATE_HZ + frames
+    wait_until(lambda: record.frames >= end, 15)
+    heard = record.samples[start:]
+    return heard[onsets(heard)[0] :][:frames]
 
 
 @pytest.mark.server
@@ -82,7 +93,9 @@ def test_closing_lets_the_last_note_fade(player: Player, record: Recording) -> N
     player.play()
     wait_until(lambda: np.count_nonzero(record.samples) > RATE_HZ // 2, 15)
     player.close()
-    wait_until(lambda: not np.any(record.samples[-4800:]))
+    end = record.frames + RATE_HZ
+    wait_until(lambda: record.frames >= end, what="the recording")
+    assert not np.any(record.samples[-4800:])
     samples = np.trim_zeros(record.samples)
     steps = np.abs(np.diff(samples))
     assert abs(float(samples[-1])) <= float(steps[:-4800].max()), "no step at the end larger than within the tone"
@@ -155,7 +168,7 @@ def test_patience_is_for_a_device_that_starts_not_for_one_that_has_stopped() -> 
 
 
 def test_the_position_told_is_the_one_heard() -> None:
-    """Two periods of 10 ms lie between what is made and what is heard; before that, playing is at its start."""
+    """Three periods of 10 ms lie between what is made and what is heard; before that, playing is at its start."""
     deck = Deck()
     output = AudioOutput(deck, a_hz=440.0)
     deck.post(lambda: deck.transport.load(course(HELD)))
@@ -164,7 +177,7 @@ def test_the_position_told_is_the_one_heard() -> None:
     for _ in range(6):
         output._samples(480)
         heard.append(deck._heard[0].at_s)
-    assert heard == pytest.approx([0.0, 0.0, 0.0, 0.01, 0.02, 0.03], abs=1e-9)
+    assert heard == pytest.approx([0.0, 0.0, 0.0, 0.0, 0.01, 0.02], abs=1e-9)
 
 
 @pytest.mark.server
