@@ -38,7 +38,7 @@ def choose(parts: Sequence[Announced], playable: Sequence[bool], wanted: str | N
 
 def listed(parts: Sequence[Announced]) -> str:
     """The parts in words: "1 Bb Clarinet, 2 Piano"."""
-    return ", ".join(f"{k} {part.name or '(no name)'}" for k, part in enumerate(parts, 1))
+    return ", ".join(f"{k} {part.name}" for k, part in enumerate(parts, 1))
 
 
 def _asked_for(parts: Sequence[Announced], wanted: str) -> int | None:

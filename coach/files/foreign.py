@@ -57,7 +57,7 @@ def translate(data: bytes, path: Path, suffix: str) -> Translated:
         warnings.simplefilter("always")
         try:
             score, notices = _parsed(data, path, name)
-            exported = _exported(score)
+            exported = _exported(score, measured=name != "midi")
         except ScoreError:
             raise
         except Exception as error:  # music21 lets through whatever its parsers meet
@@ -117,12 +117,21 @@ def _mark_sounding(score: Any) -> None:
         part.atSoundingPitch = True
 
 
-def _exported(score: Any) -> bytes:
+def _exported(score: Any, measured: bool) -> bytes:
+    """MusicXML; a score that has its measures is written as it is, without music21 filling short ones with rests."""
     from music21 import defaults
     from music21.musicxml.m21ToXml import GeneralObjectExporter
+    from music21.musicxml.xmlObjects import MusicXMLException
 
     defaults.title = defaults.author = ""  # else it invents both
-    return bytes(GeneralObjectExporter(score).parse())
+    exporter = GeneralObjectExporter(score)
+    exporter.makeNotation = not measured
+    try:
+        return bytes(exporter.parse())
+    except MusicXMLException:
+        if not measured:
+            raise
+    return _exported(score, measured=False)  # some length must be split first, which making notation does
 
 
 def _reason(error: Exception) -> str:

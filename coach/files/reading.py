@@ -8,7 +8,6 @@ Whatever is wrong with a file, the score is simply read again.
 import hashlib
 import json
 import os
-import tempfile
 from contextlib import suppress
 from pathlib import Path
 
@@ -33,6 +32,8 @@ def kept_reading(cache: Path, digest: str, part: str | None) -> Piece | None:
 
 def keep_reading(cache: Path, digest: str, part: str | None, piece: Piece) -> None:
     """Keep a reading, whole or not at all; where nothing can be written, nothing is kept."""
+    import tempfile  # deferred: reopening needs none
+
     body = json.dumps(pack(piece), ensure_ascii=False, separators=(",", ":")).encode()
     target = _file(cache, digest, part)
     with suppress(OSError):

@@ -6,8 +6,6 @@ from pathlib import Path
 from typing import Any
 
 from coach.errors import RequestError, ScoreError
-from coach.files.archive import is_archive, score_in_archive
-from coach.files.foreign import format_of, translate
 from coach.files.reading import keep_reading, kept_reading
 from coach.files.source import locate, read_bytes
 from coach.music.piece import Notice, Piece
@@ -34,13 +32,13 @@ def score_bytes(source: str | Path) -> tuple[bytes, str]:
 
 
 def part_names(source: str | Path) -> tuple[str, ...]:
-    """The names of the parts in order; a part without one gives its id. Raises ScoreError."""
+    """The names of the parts in order; one without a name is "Part 2" or so. Raises ScoreError."""
     from coach.files.musicxml import reader  # deferred: reopening needs no XML
 
     path = locate(source)
     root, _ = _tree(read_bytes(path), path)
     try:
-        return tuple(sheet.header.name or sheet.header.id for sheet in reader.read_sheets(root))
+        return tuple(sheet.header.name for sheet in reader.read_sheets(root))
     except reader.Unfit as error:
         raise _unfit(path, error) from None
 
@@ -66,12 +64,17 @@ def _unfit(path: Path, error: Exception) -> ScoreError:
 
 def _tree(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:
     """The score as a MusicXML tree, and what was said on the way there."""
+    from coach.files.archive import is_archive, score_in_archive  # deferred, all of these: reopening needs none
+    from coach.files.foreign import format_of, translate
+    from coach.files.musicxml.empty import drop_empty_measures
     from coach.files.tree import looks_like_xml, parse_xml
 
     suffix = format_of(data, path)
     if suffix is not None:
         translated = translate(data, path, suffix)
-        return parse_xml(translated.data, str(path)), translated.notices
+        root = parse_xml(translated.data, str(path))
+        drop_empty_measures(root)
+        return root, translated.notices
     if is_archive(data):
         data = score_in_archive(data, str(path))
     if not looks_like_xml(data):

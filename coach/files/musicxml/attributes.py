@@ -17,8 +17,8 @@ _MOST_FIFTHS = 28
 
 @dataclass(slots=True)
 class Setting:
-    """What is in force at a place of a part. In a concert score the notes stand as they sound; `concert` is then what the
-    player reads them through."""
+    """What is in force at a place of a part. In a concert score the notes stand as they sound; `concert` is then what
+    the player reads them through."""
 
     divisions: Exact = 1
     metre: Metre | None = None

@@ -49,7 +49,7 @@ def build_part(header: PartHeader, measures: list[RawMeasure], grid: Grid, notic
     mine = marks[staff]
     return Part(
         id=header.id,
-        name=header.name or header.id,
+        name=header.name,
         instrument=header.instrument,
         transposition=first,
         measures=tuple(built),

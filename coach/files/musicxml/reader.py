@@ -1,6 +1,6 @@
 """A MusicXML tree into a piece."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lxml import etree
 
@@ -52,7 +52,12 @@ def read_sheets(root: etree._Element) -> list[Sheet]:
                 for name, value in measure.attrib.items():
                     part.set(name, value)
                 music.setdefault(part.get("id") or "", []).append(part)
-    return [Sheet(headers.get(name, PartHeader(name, "")), measures) for name, measures in music.items() if measures]
+    parts = [(headers.get(name, PartHeader(name, "")), measures) for name, measures in music.items() if measures]
+    return [Sheet(_named(header, k), measures) for k, (header, measures) in enumerate(parts, 1)]
+
+
+def _named(header: PartHeader, number: int) -> PartHeader:
+    return header if header.name else replace(header, name=f"Part {number}")
 
 
 def read_tree(root: etree._Element, wanted: str | None) -> Piece:
