@@ -124,7 +124,7 @@ def save(settings: Settings, path: Path) -> None:
             for gone in set(table) - {name for name, _ in settings.keys}:
                 del table[gone]
             table.update(dict(settings.keys))
-        write_whole(path, tomlkit.dumps(document).encode("utf-8"))
+        write_whole(path, tomlkit.dumps(document).encode("utf-8"), folders=True)
     except (OSError, UnicodeDecodeError, ParseError, StoreError) as error:
         raise SettingsError(f"The settings hold for this session only: {path} cannot be written ({error}).") from error
 

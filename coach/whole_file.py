@@ -7,13 +7,14 @@ from uuid import uuid4
 from coach.errors import StoreError
 
 
-def write_whole(path: Path, data: bytes) -> None:
+def write_whole(path: Path, data: bytes, *, folders: bool = False) -> None:
     """Write a file so that a reader sees the old one or the new one, never a part. A device or a pipe is written into.
 
-    Raises StoreError naming the file and the reason; then what was there before is still there.
+    `folders` makes the folders it belongs in. Raises StoreError naming the file and the reason; then what was there before is still there.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        if folders:
+            path.parent.mkdir(parents=True, exist_ok=True)
         target = Path(os.path.realpath(path))
         if target.exists() and not target.is_file() and not target.is_dir():
             target.write_bytes(data)

@@ -7,12 +7,13 @@ Whatever is wrong with a file, the score is simply read again.
 
 import hashlib
 import json
-import os
 from contextlib import suppress
 from pathlib import Path
 
+from coach.errors import StoreError
 from coach.files.codec import SCHEMA, Damaged, pack, unpack
 from coach.music.piece import Piece
+from coach.whole_file import write_whole
 
 READER_VERSION = 1
 
@@ -32,21 +33,9 @@ def kept_reading(cache: Path, digest: str, part: str | None) -> Piece | None:
 
 def keep_reading(cache: Path, digest: str, part: str | None, piece: Piece) -> None:
     """Keep a reading, whole or not at all; where nothing can be written, nothing is kept."""
-    import tempfile  # deferred: reopening needs none
-
     body = json.dumps(pack(piece), ensure_ascii=False, separators=(",", ":")).encode()
-    target = _file(cache, digest, part)
-    with suppress(OSError):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=".reading-", dir=target.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(hashlib.sha256(body).hexdigest().encode() + b"\n" + body)
-            os.replace(name, target)
-        except BaseException:
-            with suppress(OSError):
-                os.unlink(name)
-            raise
+    with suppress(StoreError):
+        write_whole(_file(cache, digest, part), hashlib.sha256(body).hexdigest().encode() + b"\n" + body, folders=True)
 
 
 def _file(cache: Path, digest: str, part: str | None) -> Path:

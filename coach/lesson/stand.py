@@ -140,7 +140,7 @@ def keep_score(desk: Desk, data: bytes, suffix: str) -> str:
     path = desk.paths.scores / name
     if path.exists():
         return name
-    write_whole(path, data)
+    write_whole(path, data, folders=True)
     return name
 
 

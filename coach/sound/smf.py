@@ -24,7 +24,7 @@ from coach.music.piece import Piece
 from coach.sound.midi import CLARINET, CLICKS, PERCUSSION, channel, scaled, tuning
 from coach.sound.passage import Bar
 from coach.sound.performance import Performance, SoundedNote
-from coach.sound.sound_file import write_whole
+from coach.whole_file import write_whole
 
 PPQ = 960
 # Other parts whose file names no program sound as General MIDI's first, a piano.

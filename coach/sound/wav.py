@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from coach.sound.sound_file import write_whole
+from coach.whole_file import write_whole
 
 BITS = (16, 24)
 
