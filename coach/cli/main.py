@@ -1,16 +1,19 @@
 """The command line's entry: finds the command, runs it, and turns errors into one sentence and a status.
 
-Status 0: done. 1: the request could not be met. 2: wrong usage (argparse). 130: interrupted.
+Status 0: done. 1: the request could not be met. 2: wrong usage (argparse). 130: interrupted. Next to nothing is imported
+up here, so that an interrupt finds the program ready for it.
 """
 
-import argparse
 import os
 import sys
-from collections.abc import Sequence
-from importlib import import_module
+from typing import TYPE_CHECKING
 
 from coach import __version__
 from coach.errors import CoachError
+
+if TYPE_CHECKING:
+    import argparse
+    from collections.abc import Sequence
 
 COMMANDS = ("demo", "add", "pieces", "play", "render", "prepare", "today", "rep", "progress", "log", "check", "where")
 
@@ -20,12 +23,11 @@ def run() -> None:
     sys.exit(main(sys.argv[1:]))
 
 
-def main(arguments: Sequence[str]) -> int:
+def main(arguments: "Sequence[str]") -> int:
     """Run one command line; returns the exit status."""
-    _speak_utf8()
-    parser = build_parser()
-    options = parser.parse_args(arguments)
     try:
+        _speak_utf8()
+        options = build_parser().parse_args(arguments)
         status: int = options.run(options)
         sys.stdout.flush()
     except CoachError as error:
@@ -33,15 +35,20 @@ def main(arguments: Sequence[str]) -> int:
         return 1
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:
-        # The reader of our output has gone; what is left in the buffer goes nowhere, without a word at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        _give_output_up()
+        if not isinstance(error, BrokenPipeError):  # then the reader of our output has gone, and nobody is to be told
+            where = error.filename or "Standard output"
+            print(f"coach: {where} cannot be used ({error.strerror}); choose another place.", file=sys.stderr)
         return 1
     return status
 
 
-def build_parser() -> argparse.ArgumentParser:
+def build_parser() -> "argparse.ArgumentParser":
     """The parser with every command. Command modules import what they need when they run, not before."""
+    import argparse
+    from importlib import import_module
+
     parser = argparse.ArgumentParser(
         prog="coach",
         description="A practice-session coach for wind players. Without a command it opens the screens.",
@@ -56,7 +63,7 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _screens(_: argparse.Namespace) -> int:
+def _screens(_: "argparse.Namespace") -> int:
     from coach.cli.screens import open_screens
 
     return open_screens()
@@ -68,6 +75,14 @@ def _speak_utf8() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+
+
+def _give_output_up() -> None:
+    """What was printed and not yet written goes nowhere, so that the interpreter's own last flush cannot fail."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError:
+        return  # no descriptor behind the stream, so no flush that could fail
 
 
 if __name__ == "__main__":

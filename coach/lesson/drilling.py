@@ -223,8 +223,9 @@ def _where(piece: Piece, span: Span, text: str) -> str:
     for measure in measures:
         if text in (measure.id, measure.number):
             return measure.id
-        if any(text == one.id for note in measure.notes for one in (note, *note.graces, *note.after_graces)):
-            return text
+        for note in measure.notes:
+            if text in (note.id, *(grace.id for grace in (*note.graces, *note.after_graces))):
+                return text
     stretch = _default_name(measures[0].id, measures[-1].id)
     raise RequestError(f"{text!r} is no measure or note of {stretch}; name where it slipped there.")
 
