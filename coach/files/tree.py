@@ -35,12 +35,14 @@ def parse_xml(data: bytes, name: str) -> etree._Element:
         root = etree.fromstring(data, parser)
     except etree.XMLSyntaxError as error:
         line = error.lineno or 1
-        reason = (error.msg or "the XML is broken").split(", line ")[0].strip()
+        reason = " ".join((error.msg or "the XML is broken").split(", line ")[0].split())[:100]
         raise ScoreError(
             f"{name} breaks off or is damaged at line {line} ({reason}); export the score again."
         ) from None
     except (ValueError, LookupError) as error:
-        raise ScoreError(f"{name} cannot be read as XML ({error}); export the score again.") from None
+        raise ScoreError(
+            f"{name} cannot be read as XML ({' '.join(str(error).split())[:100]}); export the score again."
+        ) from None
     document_type: Any = root.getroottree().docinfo.internalDTD
     if document_type is not None and list(document_type.iterentities()):
         raise ScoreError(f"{name} declares XML entities, which no score needs, and is refused; export it again.")

@@ -28,8 +28,8 @@ _SENTENCES = {
 }
 
 
-def take_census(root: etree._Element, part: str, notices: Notices) -> None:
-    """Report what is not understood anywhere in the tree; places in other parts are named with their part."""
+def take_census(root: etree._Element, part: str, names: dict[str, str], notices: Notices) -> None:
+    """Report what is not understood anywhere in the tree; places in other parts than `part` have its name."""
     known: dict[tuple[str, ...], tuple[str, ...]] = {}
     for element in root.iter(etree.Element):
         name, attributes = element.tag, [str(key) for key in element.keys()]
@@ -46,7 +46,7 @@ def take_census(root: etree._Element, part: str, notices: Notices) -> None:
         check = _CHECKS.get(name)
         said = check(element) if check is not None else None
         if found or said:
-            where = _where(element, part)
+            where = _where(element, part, names)
             for sentence in (*found, said) if said else found:
                 notices.add(sentence, where)
 
@@ -72,12 +72,12 @@ def _strange(parent: str, name: str, attributes: Sequence[str]) -> tuple[str, ..
     return tuple(f"{one!r} of <{name}> is not understood and is left out." for one in strange)
 
 
-def _where(element: etree._Element, part: str) -> str:
+def _where(element: etree._Element, part: str, names: dict[str, str]) -> str:
     measure = next(element.iterancestors("measure"), None)
     own = next(element.iterancestors("part"), None)
     number = (measure.get("number") or "") if measure is not None else ""
     if own is not None and own.get("id") not in (None, part):
-        return f"{own.get('id')}, {number}"
+        return f"{names.get(own.get('id') or '', '')}, {number}"
     return number
 
 

@@ -14,14 +14,20 @@ from coach.music.part import Part
 from coach.music.pitch import Transposition
 
 
-def build_part(header: PartHeader, measures: list[RawMeasure], grid: Grid, notices: Notices) -> Part:
-    """The part with its practised line; what had to be simplified goes into the notices."""
+def build_part(
+    header: PartHeader, measures: list[RawMeasure], grid: Grid, notices: Notices, practised: bool = True
+) -> Part:
+    """The part with its line; what had to be simplified goes into the notices, the choice of a line only if it is the
+    practised part."""
     for raw, length in zip(measures, grid.lengths, strict=False):
-        cut_to(raw, length)
+        cut = cut_to(raw, length)
+        if cut:
+            notices.add("Notes that reach beyond the end of the measure are cut.", raw.number, cut)
     staff = practised_staff(measures)
     lines = draw_lines(measures, list(grid.lengths[: len(measures)]), staff)
     ids = unique_numbers([raw.number for raw in measures])
-    _say_simplified(lines, ids, notices)
+    if practised:
+        _say_simplified(lines, ids, notices)
     mend_ties(lines, ids, notices)
     printed = [
         (grid.onsets[k] + head.at, mark)

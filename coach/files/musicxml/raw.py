@@ -24,10 +24,10 @@ class Notices:
         first, before = self._found.get(text, (where, 0))
         self._found[text] = (first, before + count)
 
-    def take(self, other: "Notices") -> None:
-        """Take over what another one has gathered."""
+    def take(self, other: "Notices", part: str = "") -> None:
+        """Take over what another one has gathered; places in another part are named with it."""
         for text, (where, count) in other._found.items():
-            self.add(text, where, count)
+            self.add(text, f"{part}, {where}" if part else where, count)
 
     def all(self) -> tuple[Notice, ...]:
         """Everything gathered, in order of first finding."""

@@ -69,13 +69,15 @@ def read_tree(root: etree._Element, wanted: str | None) -> Piece:
         raise Unfit("it holds no notes to practise")
     chosen = choose([sheet.header for sheet in sheets], playable, wanted)
     concert = root.find("defaults/concert-score") is not None
-    raws = [walk_part(sheet.measures, concert, notices if k == chosen else Notices()) for k, sheet in enumerate(sheets)]
+    found = [notices if k == chosen else Notices() for k in range(len(sheets))]
+    raws = [walk_part(sheet.measures, concert, found[k]) for k, sheet in enumerate(sheets)]
     grid = lay_grid(raws, chosen, notices)
     tempos = gather_tempos([raws[chosen], *raws], grid.onsets, notices)
-    parts = [
-        build_part(sheet.header, raws[k], grid, notices if k == chosen else Notices()) for k, sheet in enumerate(sheets)
-    ]
-    take_census(root, sheets[chosen].header.id, notices)
+    parts = [build_part(sheet.header, raws[k], grid, found[k], k == chosen) for k, sheet in enumerate(sheets)]
+    for k, sheet in enumerate(sheets):
+        if k != chosen:
+            notices.take(found[k], sheet.header.name)
+    take_census(root, sheets[chosen].header.id, {sheet.header.id: sheet.header.name for sheet in sheets}, notices)
     return Piece(
         title=read_title(root),
         composer=read_composer(root),
