@@ -244,7 +244,7 @@ class CoachApp(App[int]):
             now = self.sounding.now()
             if not now.playing and not self.sounding.wanted:
                 self._follow_timer.pause()
-            if self.place is not None and self.place.is_mounted:
+            if self.place is not None and self.place.composed:
                 self.place.show_now(now)
 
     def _listen(self) -> None:

@@ -57,6 +57,7 @@ class Place(Screen[None]):
 
     PLACE: ClassVar[str] = ""
     AUTO_FOCUS = ""
+    composed = False  # whether all widgets are there
 
     def compose(self) -> ComposeResult:
         """The line of places, the body, the footer."""
@@ -96,13 +97,18 @@ class Place(Screen[None]):
         for sentence in self.query(".too-small").results(Static):
             sentence.update(f"{needed}; this one has {width} and {height}.")
 
+    def on_mount(self) -> None:
+        """All widgets are there now."""
+        self.composed = True
+        self.bring_up_to_date()
+
     def on_screen_resume(self) -> None:
         """Bring everything up to date."""
         self.bring_up_to_date()
 
     def bring_up_to_date(self) -> None:
         """Show the state as it is now."""
-        if not self.is_mounted or not self.query(PlacesLine):
+        if not self.composed:
             return
         opened = self.session.opened
         title = self.coach.busy or (opened.set_piece.title if opened else "nothing on the stand")

@@ -1,5 +1,6 @@
 """A sitting at the screens for tests: a desk of its own, a player without sound on a clock that is moved by hand."""
 
+import asyncio
 import shutil
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -7,7 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
 
+from textual import events
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from coach.lesson.demo import put_demo
 from coach.lesson.desk import Desk
@@ -15,17 +18,6 @@ from coach.paths import Paths
 from coach.screen.app import CoachApp
 from coach.screen.view.glyphs import UNICODE, Glyphs
 from coach.sound.silent import SilentPlayer
-
-NAMED = {
-    " ": "space",
-    "%": "percent_sign",
-    "-": "minus",
-    ".": "full_stop",
-    ",": "comma",
-    "/": "slash",
-    ":": "colon",
-    "_": "underscore",
-}
 
 
 class HandClock:
@@ -65,16 +57,23 @@ class Sitting:
         await self.until(lambda: all(word in self.text for word in words))
 
     async def press(self, *keys: str) -> None:
-        """Press keys."""
-        await self.pilot.press(*keys)
+        """Press keys as fast as a terminal sends them; wait for what they do with `shows` or `until`."""
+        for key in keys:
+            event = events.Key(key, key if len(key) == 1 else None)
+            event.set_sender(self.app)
+            assert self.app._driver is not None
+            self.app._driver.send_message(event)
+            await asyncio.sleep(0)
+        await self.pilot.pause(0.01)
 
     async def write(self, text: str) -> None:
-        """Type a text into the line in front, and enter."""
-        from textual.widgets import Input
-
+        """Write a text in place of what the line in front holds, and press enter."""
         await self.until(lambda: isinstance(self.app.focused, Input))
-        await self.pilot.press(*("end", "shift+home", "delete"))
-        await self.pilot.press(*(NAMED.get(character, character) for character in text), "enter")
+        await self.press("end", "shift+home", "delete")
+        if text:
+            assert self.app._driver is not None
+            self.app._driver.send_message(events.Paste(text))
+        await self.press("enter")
 
     async def goes(self, place: str) -> None:
         """Wait until a place is in front."""

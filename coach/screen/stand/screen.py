@@ -45,8 +45,7 @@ class StandScreen(Place):
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs)
         self.query_one("#stand-info", Line).say(info_text(self.session))
         self.query_one("#stand-status", Line).say(status_text(self.session, self.coach.sounding.now()))
-        self._twin(opened, self.session.chosen)
-        self._tell_notices(opened)
+        self.query_one("#stand-twin", Line).say(self._notice(opened) or self._twin(opened))
 
     def show_now(self, now: "Now") -> None:
         """Light the note that sounds."""
@@ -57,23 +56,28 @@ class StandScreen(Place):
         self.query_one(MusicView).light(now.note_id, measure)
         self.query_one("#stand-status", Line).say(status_text(self.session, now))
 
-    def _twin(self, opened: Opened, index: int) -> None:
-        words = measure_words(opened.piece.part, opened.piece.part.measures[index], self.session.glyphs)
-        self.query_one("#stand-twin", Line).say(words)
+    def _twin(self, opened: Opened) -> str:
+        """The chosen measure in words."""
+        measure = opened.piece.part.measures[self.session.chosen]
+        return measure_words(opened.piece.part, measure, self.session.glyphs)
 
-    def _tell_notices(self, opened: Opened) -> None:
-        """Once a piece, how many things in its file were not understood."""
+    def _notice(self, opened: Opened) -> str:
+        """How many things in the piece's file were not understood; said until one moves on."""
         count = sum(notice.count for notice in opened.piece.notices)
-        if count and opened.set_piece.id not in self.session.told_notices:
-            self.session.told_notices.add(opened.set_piece.id)
-            things = "1 thing" if count == 1 else f"{count} things"
-            key = self.coach.first_keys()["notices"]
-            self.coach.say(f"{things} in the file were not understood or simplified: press {key}.")
+        if not count or opened.set_piece.id in self.session.told_notices:
+            return ""
+        things = "1 thing" if count == 1 else f"{count} things"
+        return f"{things} in the file were not understood or simplified: press {self.coach.first_keys()['notices']}"
+
+    def _notices_told(self) -> None:
+        if self.session.opened is not None:
+            self.session.told_notices.add(self.session.opened.set_piece.id)
 
     # Playing
 
     def action_play(self) -> None:
         """Play from the chosen measure (or the range), or stop."""
+        self._notices_told()
         if self.coach.sounding.wanted:
             self.coach.stop_sound()
         else:
@@ -136,6 +140,7 @@ class StandScreen(Place):
 
     def action_step(self, by: int) -> None:
         """One measure on or back."""
+        self._notices_told()
         if self.session.step(by):
             self._moved()
 
@@ -228,3 +233,5 @@ class StandScreen(Place):
         from coach.screen.stand.state import notices_dialog
 
         self.app.push_screen(notices_dialog(self.session))
+        self._notices_told()
+        self.coach.show_state()
