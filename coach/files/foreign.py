@@ -27,6 +27,9 @@ FORMATS: dict[str, tuple[str, str]] = {
     ".nwctxt": ("noteworthytext", "NoteWorthy text"),
 }
 
+# Warnings that speak of a library's code and not of the score.
+_OF_THE_CODE = (DeprecationWarning, PendingDeprecationWarning, FutureWarning, ImportWarning, ResourceWarning)
+
 # Parsed from the bytes that were read; a file that music21 opens itself stays open if it is damaged.
 _FROM_MEMORY = ("midi", "abc", "humdrum")
 
@@ -141,5 +144,6 @@ def _reason(error: Exception) -> str:
 
 
 def _said(warned: list[warnings.WarningMessage], printed: str) -> list[str]:
-    texts = [str(one.message) for one in warned] + printed.splitlines()
+    told = [one for one in warned if not issubclass(one.category, _OF_THE_CODE)]
+    texts = [str(one.message) for one in told] + printed.splitlines()
     return list(dict.fromkeys(" ".join(text.split())[:200] for text in texts if text.strip()))

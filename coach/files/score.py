@@ -66,15 +66,12 @@ def _tree(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:
     """The score as a MusicXML tree, and what was said on the way there."""
     from coach.files.archive import is_archive, score_in_archive  # deferred, all of these: reopening needs none
     from coach.files.foreign import format_of, translate
-    from coach.files.musicxml.empty import drop_empty_measures
     from coach.files.tree import looks_like_xml, parse_xml
 
     suffix = format_of(data, path)
     if suffix is not None:
         translated = translate(data, path, suffix)
-        root = parse_xml(translated.data, str(path))
-        drop_empty_measures(root)
-        return root, translated.notices
+        return parse_xml(translated.data, str(path)), translated.notices
     if is_archive(data):
         data = score_in_archive(data, str(path))
     if not looks_like_xml(data):

@@ -80,11 +80,16 @@ def jump_of(words: str) -> str | None:
     return next((name for pattern, name in _JUMPS if pattern.search(words)), None)
 
 
+# Beginnings of the words that speak of tempo, in the languages scores are written in.
+_TEMPO_WORDS = """
+grave larg allarg lent adagi andant moderat allegr viva vivo prest tempo rit ritard riten rall accel string mosso animat
+con.moto calando morendo smorz stretto doppio l'istesso lo.stesso rubato comodo maestoso
+mouvement modéré vif lebhaft langsam mäßig mässig schnell rasch geschwind breit bewegt
+""".split()
+_WHOLE_WORDS = ("tempo", "rit", "vif")
 _TEMPO = re.compile(
-    r"\b(grave|larg|lent|adagi|andant|moderat|allegr|viva|vivo|prest|tempo\b|rit\b|rit\.|ritard|riten|rall|accel|string|"
-    r"più mosso|piu mosso|meno mosso|più lento|piu lento|più vivo|animat|con moto|calando|morendo|smorz|stretto|doppio|"
-    r"l'istesso|lo stesso|mouvement|modéré|vif\b|lebhaft|langsam|mäßig|mässig|schnell|rasch|geschwind|breit|bewegt|"
-    r"fast\b|slow|faster|rubato|al niente|comodo|maestoso|mosso)",
+    "|".join(rf"\b{word}\b" if word in _WHOLE_WORDS else rf"\b{word}" for word in _TEMPO_WORDS)
+    + r"|^\W*(very |rather )?(slow|fast|quick|lively)",  # in English only as a heading, for it explains much else
     re.I,
 )
 _CRESCENDO = re.compile(r"^\W*(poco a poco |molto |poco |sempre )?(cresc|crescendo)\b", re.I)
