@@ -1,7 +1,7 @@
 """The command line's entry: finds the command, runs it, and turns errors into one sentence and a status.
 
-Status 0: done. 1: the request could not be met. 2: wrong usage (argparse). 130: interrupted. Next to nothing is imported
-up here, so that an interrupt finds the program ready for it.
+Status 0: done. 1: the request could not be met. 2: wrong usage (argparse). 130: interrupted. Next to nothing is
+imported up here, so that an interrupt finds the program ready for it.
 """
 
 import os
