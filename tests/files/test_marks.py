@@ -137,3 +137,14 @@ def test_jumps_in_words_and_as_sounds_are_one(tmp_path: Path) -> None:
     piece = read(score(direction("<segno/>") + FOUR, leave + FOUR, jump + FOUR, direction("<coda/>") + FOUR), tmp_path)
     assert [measure.jumps for measure in piece.part.measures] == [("segno",), ("tocoda",), ("dalsegno",), ("coda",)]
     assert piece.part.words == (Words(Fraction(8), "D.S. al Coda"),)
+
+
+def test_a_hairpin_may_begin_where_another_is_printed_to_end(tmp_path: Path) -> None:
+    """Starts and stops pair in the order of the file, wherever they are printed."""
+    signs = wedge("stop", offset=-2) + wedge("diminuendo") + note("C5", "half", 16) + wedge("stop", offset=-1)
+    piece = read(score(wedge("crescendo") + note("C5", "half", 16) + signs, divisions=8), tmp_path)
+    assert piece.part.hairpins == (
+        Hairpin("crescendo", Fraction(0), Fraction(2)),
+        Hairpin("diminuendo", Fraction(2), Fraction(4)),
+    )
+    assert piece.notices == ()

@@ -133,6 +133,15 @@ def test_ties(tmp_path: Path) -> None:
     assert "A tie that leads to no like note is left out." in said(piece)
 
 
+def test_a_tie_without_its_end_is_given_one(tmp_path: Path) -> None:
+    start = '<tie type="start"/>'
+    piece = read(
+        score(note("C5", "quarter", 1, start) + note("C5", "quarter", 1, start) + note() + note("D5")), tmp_path
+    )
+    assert [one.tie for one in line(piece)] == ["start", "continue", "stop", None]
+    assert "A tie that the file does not end is taken to end at the next like note." in said(piece)
+
+
 def test_signs_at_a_note(tmp_path: Path) -> None:
     notations = (
         '<articulations><staccato placement="above"/><breath-mark/><caesura/></articulations><fermata/>'

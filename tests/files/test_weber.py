@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from coach.files.score import part_names, read_score
+from coach.files.score import part_names, read_score, score_bytes
 from coach.files.source import locate
 from coach.music.note import Note
 from coach.music.piece import Piece
@@ -28,6 +28,7 @@ def notes(weber: Piece) -> list[Note]:
 
 
 def test_the_clarinet_is_found_and_the_piano_stays(weber: Piece) -> None:
+    assert score_bytes(SOURCE) == (locate(SOURCE).read_bytes(), ".mxl")
     assert part_names(SOURCE) == ("Bb Clarinet", "Piano")
     assert (weber.part.name, [part.name for part in weber.others]) == ("Bb Clarinet", ["Piano"])
     assert weber.part.midi_program == 71  # 72 counted from 1

@@ -54,7 +54,7 @@ def _pairs(items: list[tuple[Head, str]], notices: Notices) -> Iterator[tuple[in
 
 
 def mend_ties(lines: Sequence[Line], names: Sequence[str], notices: Notices) -> None:
-    """Take away the start of a tie that leads to no like note right after it."""
+    """Take away the start of a tie that leads to no like note right after it; give it an end where it leads to one."""
     heads = [(head, names[k]) for k, line in enumerate(lines) for head in line.heads]
     for (head, name), following in zip(heads, [*heads[1:], None], strict=True):
         if head.tie not in ("start", "continue") or head.pitch is None:
@@ -63,3 +63,6 @@ def mend_ties(lines: Sequence[Line], names: Sequence[str], notices: Notices) -> 
         if after is None or after.midi != head.pitch.midi:
             head.tie = None if head.tie == "start" else "stop"
             notices.add("A tie that leads to no like note is left out.", name)
+        elif following is not None and following[0].tie in (None, "start"):
+            following[0].tie = "stop" if following[0].tie is None else "continue"
+            notices.add("A tie that the file does not end is taken to end at the next like note.", name)

@@ -69,6 +69,7 @@ def gather_marks(
 ) -> Marks:
     """The marks that hold for one staff: its own; where it has no dynamics of its own, those of the part. `printed`
     are dynamics that stand at notes."""
+    # In the order of the file, which pairs starts with stops; places may run against it.
     signs = [
         (onset + sign.at, raw.number, sign) for raw, onset in zip(measures, onsets, strict=True) for sign in raw.signs
     ]
@@ -81,6 +82,7 @@ def gather_marks(
     marks.words = [
         Words(at, sign.text, sign.kind == "rehearsal") for at, _, sign in mine if sign.kind in ("words", "rehearsal")
     ]
+    marks.words.sort(key=lambda words: words.onset_q)
     ends = list(onsets[1:])
     marks.lay_hairpins(_wedges(mine, marks, ends, notices) + _word_hairpins(mine, marks, ends))
     return marks

@@ -145,9 +145,9 @@ class _Walk:
 
     def _direction(self, element: etree._Element) -> None:
         signs = read_direction(element, self._notices)
+        self._sign_here(signs)
         offset, moves_sound = offset_of(element)
         printed = [sign for sign in signs if moves_sound or sign.kind not in ("tempo", "jump")]
-        self._sign_here([sign for sign in signs if sign not in printed] if offset else signs)
         if offset and printed:
             self._unplaced.append((printed, self._position.file_place(offset)))
 
@@ -164,8 +164,6 @@ class _Walk:
             grid = Fraction(round(exact * _SIGN_GRID), _SIGN_GRID)
             for sign in signs:
                 sign.at = nearest if abs(nearest - exact) <= _NEAR_Q else grid
-            self.raw.signs.extend(signs)
-        self.raw.signs.sort(key=lambda sign: sign.at)
 
 
 def _span(element: etree._Element) -> Exact:
