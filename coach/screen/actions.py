@@ -118,8 +118,11 @@ def commands_of(place: str) -> tuple[Command, ...]:
 
 
 def bindings_of(place: str) -> list[BindingType]:
-    """The bindings of a screen. Those that work everywhere are among them, so that each footer can choose."""
-    return [_binding(command, place) for command in commands_of(place)]
+    """The bindings of a screen. Those that work everywhere are among them, so that each footer can choose; playing and
+    help stand first in it."""
+    first = ("play", "help")
+    ordered = sorted(commands_of(place), key=lambda c: first.index(c.id) if c.id in first else len(first))
+    return [_binding(command, place) for command in ordered]
 
 
 def _binding(command: Command, place: str) -> Binding:

@@ -6,11 +6,12 @@ be slow runs in a worker that posts its result; only the app's own thread touche
 
 import os
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding
+from textual.css.query import NoMatches
 from textual.message import Message
 from textual.screen import Screen
 
@@ -244,8 +245,10 @@ class CoachApp(App[int]):
             now = self.sounding.now()
             if not now.playing and not self.sounding.wanted:
                 self._follow_timer.pause()
-            if self.place is not None and self.place.composed:
-                self.place.show_now(now)
+            place = self.place
+            if place is not None and place.composed:
+                with suppress(NoMatches):  # on the way out its widgets go before it does
+                    place.show_now(now)
 
     def _listen(self) -> None:
         for trouble in self.sounding.troubles():

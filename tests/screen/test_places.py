@@ -17,6 +17,7 @@ SIGNS = {  # something that each place must show of the demo
     "setup": ("A = 440 Hz", "-20 dB", "clarinet in B-flat", "keep it low in headphones"),
 }
 MOST_IN_FOOTER = 7
+LINES_OF_TEXTUAL = "─│"
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 20)])
@@ -141,5 +142,7 @@ async def test_without_unicode_everything_is_ascii(tmp_path: Path, with_demo: Pa
             await at.press(key)
             await at.goes(place)
             await at.shows("keys")
-            drawn = "\n".join(at.text.split("\n")[1:-1])  # the title keeps its own letters, the footer is Textual's
-            assert drawn.replace("─", "-").replace("│", "|").isascii(), place
+            drawn = "\n".join(at.text.split("\n")[1:-1]).replace(
+                "Slow Étude in D flat", ""
+            )  # titles keep their letters
+            assert {c for c in drawn if not c.isascii()} <= set(LINES_OF_TEXTUAL), place

@@ -116,7 +116,7 @@ async def test_a_key_that_is_taken_is_told(tmp_path: Path) -> None:
         await at.press("enter")
         await at.shows("Press the key for")
         await at.press("space")
-        await at.shows("! The key space is taken: play, or stop")
+        await at.shows("! Space is taken: play, or stop")
         await at.press("enter")
         await at.shows("Press the key for")
         await at.press("escape")
