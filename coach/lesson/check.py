@@ -54,10 +54,24 @@ def _terminal() -> tuple[Finding, ...]:
     )
 
 
+def _log(desk: Desk) -> Finding:
+    record = desk.record()
+    found = f"{desk.paths.log}, {len(record.reps)} reps"
+    if record.unknown:
+        found += f", {record.unknown} entries of a newer coach left alone"
+    if not record.unread:
+        return Finding("practice log", True, found)
+    first = record.unread[0]
+    remedy = (
+        f"{len(record.unread)} entries make no sense and count for nothing; import a good export of the log. "
+        f"The first is {first.entry.uuid}: {first.because}."
+    )
+    return Finding("practice log", False, found, remedy)
+
+
 def _files(desk: Desk) -> tuple[Finding, ...]:
     try:
-        reps = len(desk.record().reps)
-        log = Finding("practice log", True, f"{desk.paths.log}, {reps} reps")
+        log = _log(desk)
     except CoachError as error:
         log = Finding("practice log", False, str(error), "See the sentence before.")
     return (log, Finding("settings", True, str(desk.paths.settings)))
