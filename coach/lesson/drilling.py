@@ -245,7 +245,7 @@ def _played_today(desk: Desk) -> bool:
 
 def _keep(desk: Desk, spot: Spot) -> Spot:
     desk.append(spot.to_entry(str(uuid.uuid4()), desk.now(), desk.zone()))
-    return spot
+    return desk.record().spots[spot.uuid]
 
 
 def _place(spot: Spot, measures: Sequence[Measure]) -> Spot:

@@ -52,7 +52,8 @@ def add(
     by: date | None = None,
     id_words: str = "",
 ) -> SetPiece:
-    """Put a score on the stand, or change the piece if this part of it is there already.
+    """Put a score on the stand, or change the piece if this part of it is there already. A corrected score, from the
+    same file and with the same title, keeps its id, its spots and its reps.
 
     `id_words` begin the new id; otherwise the title does. `tempo_text` is "72" (of the printed beat unit) or
     "eighth=72". Raises ScoreError for a score that cannot be read, RequestError for a cut, a part or a tempo that makes
@@ -64,13 +65,15 @@ def add(
     piece = _read(desk, source, part)
     score = keep_score(desk, data, suffix)
     chosen = _part_name(desk, source, piece)
-    known = next((p for p in pieces(desk) if p.score_hash == piece.score_hash and p.part == chosen), None)
+    known = _known(desk, source, piece, chosen)
     if known is None:
-        known = replace(_new(desk, piece, score, id_words or piece.title), source=source, part=chosen)
+        known = replace(_new(desk, piece, id_words or piece.title), source=_named(source), part=chosen)
     span = piece.span(*parse_measures(measures)) if measures else piece.span(known.first, known.last)
     tempo = parse_tempo(tempo_text, known.tempo) if tempo_text else known.tempo
     changed = replace(
         known,
+        score_hash=piece.score_hash,
+        score=score,
         instrument=instrument or known.instrument,
         tempo=tempo,
         first=piece.part.measures[span.first].id,
@@ -81,9 +84,9 @@ def add(
 
 
 def change(desk: Desk, piece: SetPiece) -> SetPiece:
-    """Log the piece as it now is; returns it."""
+    """Log the piece as it now is; returns it as the log has it."""
     desk.append(piece.to_entry(str(uuid.uuid4()), desk.now(), desk.zone()))
-    return piece
+    return desk.record().pieces[piece.id]
 
 
 def remove(desk: Desk, piece: SetPiece) -> None:
@@ -150,12 +153,25 @@ def _read(desk: Desk, source: str, part: str | None) -> Piece:
     return read_score(source, part=part, cache=desk.paths.readings)
 
 
-def _new(desk: Desk, piece: Piece, score: str, id_words: str) -> SetPiece:
+def _known(desk: Desk, source: str, piece: Piece, part: str) -> SetPiece | None:
+    """The piece on the stand that this part of a score is, or corrects."""
+    of_part = [known for known in pieces(desk) if known.part == part]
+    same = [known for known in of_part if known.score_hash == piece.score_hash]
+    corrected = [known for known in of_part if (known.source, known.title) == (_named(source), piece.title)]
+    return next(iter((*same, *corrected)), None)
+
+
+def _named(source: str) -> str:
+    """A source as it is remembered: a file by its whole path."""
+    return source if source.startswith("corpus:") else str(Path(source).expanduser().resolve())
+
+
+def _new(desk: Desk, piece: Piece, id_words: str) -> SetPiece:
     return SetPiece(
         id=_new_id(id_words),
         title=piece.title,
         score_hash=piece.score_hash,
-        score=score,
+        score="",
         first=piece.part.measures[0].id,
         last=piece.part.measures[-1].id,
         tempo=performance_tempo(piece),
