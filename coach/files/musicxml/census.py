@@ -30,21 +30,20 @@ _SENTENCES = {
 
 def take_census(root: etree._Element, part: str, names: dict[str, str], notices: Notices) -> None:
     """Report what is not understood anywhere in the tree; places in other parts than `part` have its name."""
-    known: dict[tuple[str, ...], tuple[str, ...]] = {}
+    known: dict[tuple[str | bytes, ...], tuple[str, ...]] = {}
     for element in root.iter(etree.Element):
-        name, attributes = element.tag, [str(key) for key in element.keys()]
+        name = element.tag
+        attributes = element.keys()
+        if not attributes and name in _QUIET:
+            continue
         if name in PLAIN:
-            if attributes:
-                key = (name, *attributes)
-                found = known.get(key)
-                if found is None:
-                    found = known[key] = _strange("", name, attributes)
-            else:
-                found = ()
+            key = (name, *attributes)
+            found = known.get(key)
+            if found is None:
+                found = known[key] = _strange("", name, list(map(str, attributes)))
         else:
-            found = _judge(element, attributes)
-        check = _CHECKS.get(name)
-        said = check(element) if check is not None else None
+            found = _judge(element, list(map(str, attributes)))
+        said = _CHECKS[name](element) if name in _CHECKS else None
         if found or said:
             where = _where(element, part, names)
             for sentence in (*found, said) if said else found:
@@ -127,3 +126,6 @@ _CHECKS: dict[str, Callable[[etree._Element], str | None]] = {
     "note": _check_note,
     "accidental": _check_accidental,
 }
+
+# Most of a file: nothing can be wrong with these unless they carry attributes.
+_QUIET = PLAIN - frozenset(_CHECKS)

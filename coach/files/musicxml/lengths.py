@@ -27,7 +27,10 @@ def length_in_file(head: Head, setting: Setting, by_duration: bool, element: etr
         head.value = simplest_value(length)
         return length, False
     length = length_of(head.value)
-    if duration is None or rounding(duration, length, divisions) < 1:
+    if duration is None:
+        return length, False
+    off = rounding(duration, length, divisions)
+    if not off or off < 1:
         return length, False
     if by_duration:
         length = snap(Fraction(duration) / divisions, divisions)

@@ -7,7 +7,7 @@ from functools import lru_cache
 from lxml import etree
 
 from coach.files.musicxml.notations import read_notations
-from coach.files.musicxml.numbers import attribute_decimal, decimal, malformed, text_of, whole
+from coach.files.musicxml.numbers import Exact, attribute_decimal, decimal, malformed, text_of, whole
 from coach.files.musicxml.raw import Head
 from coach.music.pitch import STEPS, Pitch
 from coach.music.rhythm import VALUE_Q, Value
@@ -53,17 +53,17 @@ def _pitch(step: str, alter: int, octave: int) -> Pitch:
 
 def _read_pitch(head: Head, element: etree._Element) -> None:
     step, octave = "", None
-    alter = Fraction(0)
+    alter: Exact = 0
     for child in element:
         if child.tag == "step":
             step = text_of(child)
         elif child.tag == "alter":
-            alter = Fraction(decimal(child))
+            alter = decimal(child)
         elif child.tag == "octave":
             octave = whole(child)
     if step not in STEPS or not step or octave is None:
         raise malformed(element, "a pitch needs a step from A to G and an octave")
-    if not -1 <= octave <= _HIGHEST_OCTAVE or abs(alter) > _WIDEST_ALTER:
+    if not -1 <= octave <= _HIGHEST_OCTAVE or not -_WIDEST_ALTER <= alter <= _WIDEST_ALTER:
         raise malformed(element, "the pitch lies outside everything that can be played")
     head.pitch = _pitch(step, int(alter), octave)  # a quarter tone counts as the half tone nearer to the natural
 

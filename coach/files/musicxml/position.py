@@ -5,7 +5,6 @@ notated values; the file's counting is kept beside it only to find the same plac
 """
 
 from fractions import Fraction
-from functools import lru_cache
 
 from coach.files.musicxml.numbers import Exact
 from coach.files.musicxml.raw import ZERO
@@ -27,9 +26,10 @@ def snap(length: Fraction, divisions: Exact) -> Fraction:
     return length
 
 
-@lru_cache(maxsize=4096)
 def rounding(duration: Exact, length: Fraction, divisions: Exact) -> Fraction:
     """How far a file's duration lies from a notated length, in divisions."""
+    if length.numerator * divisions == duration * length.denominator:
+        return ZERO
     return abs(length * divisions - duration)
 
 
@@ -38,11 +38,16 @@ class Position:
 
     def __init__(self, divisions: Exact) -> None:
         self.exact = ZERO
-        self.reach = ZERO
+        self._reach = ZERO
         self._divisions = divisions
         self._file: Exact = 0
         self._known: dict[Exact, Fraction] = {0: ZERO}
         self._slack = ZERO
+
+    @property
+    def reach(self) -> Fraction:
+        """The furthest place that was passed."""
+        return max(self._reach, self.exact)
 
     @property
     def divisions(self) -> Exact:
@@ -60,20 +65,21 @@ class Position:
 
     def advance(self, duration: Exact, length: Fraction) -> None:
         """Move over a note of an exact length that the file counts as `duration` divisions."""
-        self._slack += rounding(duration, length, self._divisions)
+        off = rounding(duration, length, self._divisions)
+        if off:
+            self._slack += off
         self._file += duration
         self.exact += length
-        self.reach = max(self.reach, self.exact)
         self._known.setdefault(self._file, self.exact)
 
     def move(self, duration: Exact) -> None:
         """Move by the file's counting, back (negative) or forward, to the exact place that is meant."""
+        self._reach = self.reach
         self._file += duration
         if self._file < 0:
             self._file = 0
         self.exact = self.place(self._file)
         if duration > 0:
-            self.reach = max(self.reach, self.exact)
             self._known.setdefault(self._file, self.exact)
 
     def file_place(self, offset: Exact) -> Exact:
