@@ -77,7 +77,7 @@ def _row(id_: str, pitch: "Pitch", note: "Note", part: "Part", grace: str | None
         "beat": fraction(note.beat),
         "written": pitch.name,
         "midi": pitch.midi,
-        "sounding": pitch.midi + part.transposition.semitones,
+        "sounding": pitch.midi + part.transposition_at(note.onset_q).semitones,
         "plain": pitch.plain.name,
         "onset": fraction(note.end_q if grace == "after" else note.onset_q),
         "duration": fraction(Fraction(0) if grace else note.length_q),
