@@ -17,7 +17,9 @@ from coach.lesson.desk import Desk
 from coach.paths import Paths
 from coach.screen.app import CoachApp
 from coach.screen.view.glyphs import UNICODE, Glyphs
+from coach.screen.widgets.music import MusicView
 from coach.sound.silent import SilentPlayer
+from coach.sound.timeline import Timeline
 
 
 class HandClock:
@@ -28,6 +30,21 @@ class HandClock:
 
     def __call__(self) -> float:
         return self.now_s
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """What the player was told to play."""
+
+    timeline: Timeline
+    loop: bool
+    rate: float
+
+    @property
+    def measures(self) -> list[str]:
+        """The measures of the own part's notes, in order."""
+        notes = [event.where for event in self.timeline.events if event.line == 0 and event.kind == "note"]
+        return list(dict.fromkeys(note.split(".")[0] for note in notes))
 
 
 @dataclass
@@ -44,6 +61,20 @@ class Sitting:
         """All that stands on the screen in front."""
         strips = self.app.screen._compositor.render_strips()
         return "\n".join(strip.text.rstrip() for strip in strips)
+
+    @property
+    def music(self) -> MusicView:
+        """The music of the place in front."""
+        assert self.app.place is not None
+        return self.app.place.query_one(MusicView)
+
+    def loaded(self) -> Loaded:
+        """What the player was last told to play."""
+        call = [call for call in self.player.calls if call[0] == "load"][-1]
+        _, timeline, loop, rate, _ = call
+        assert isinstance(timeline, Timeline)
+        assert isinstance(rate, float)
+        return Loaded(timeline, bool(loop), rate)
 
     async def until(self, holds: Callable[[], object], timeout_s: float = 10.0) -> None:
         """Wait until something holds; fails with the screen's text if it does not come to hold."""

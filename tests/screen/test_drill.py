@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from coach.lesson.stand import pieces
+from coach.screen.widgets.drawing import Drawing
 from tests.screen.sitting import Sitting, sitting
 
 
@@ -38,7 +39,7 @@ async def test_three_clean_go_up_and_a_slip_goes_down(tmp_path: Path, with_demo:
         assert reps(at) == [("clean", 30, "")] * 3 + [("slip", 31.5, "fingers")]
         await at.press("s")
         await at.shows("✗ slip at 30: down to 29")
-        track = at.app.screen.query_one("#drill-track").text  # type: ignore[attr-defined]
+        track = at.app.screen.query_one("#drill-track", Drawing).text
         (clean,) = [line for line in track.split("\n") if "✓" in line]
         assert clean.split()[0] == "30"
         assert track.count("✗") == 2

@@ -39,7 +39,7 @@ async def test_the_music_is_the_largest_thing(tmp_path: Path, with_demo: Path) -
             await at.until(lambda: at.app.session.opened is not None)
             await at.press("2")
             await at.shows("measure 1 of 30")
-            music = at.app.screen.query_one("MusicView").size
+            music = at.music.size
             assert music.width == size[0]
             assert music.height >= size[1] - 5
 
@@ -51,7 +51,8 @@ async def test_more_room_shows_more_measures(tmp_path: Path, with_demo: Path) ->
             await at.until(lambda: at.app.session.opened is not None)
             await at.press("2")
             await at.shows("measure 1 of 30")
-            shown.append(len(at.app.screen.query_one("MusicView").page.measures))  # type: ignore[attr-defined]
+            assert at.music.page is not None
+            shown.append(len(at.music.page.measures))
     assert shown == sorted(set(shown))
 
 

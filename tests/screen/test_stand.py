@@ -16,18 +16,6 @@ async def on_the_stand(at: Sitting) -> None:
     await at.shows("measure 1 of 30")
 
 
-def loaded(at: Sitting) -> tuple[list[str], bool, float]:
-    """What was loaded last: the note ids of the own part, whether it loops, the rate."""
-    call = [call for call in at.player.calls if call[0] == "load"][-1]
-    timeline = call[1]
-    notes = [event.where for event in timeline.events if event.line == 0 and event.kind == "note"]  # type: ignore[attr-defined]
-    return notes, bool(call[2]), float(call[3])  # type: ignore[arg-type]
-
-
-def measures(notes: list[str]) -> list[str]:
-    return list(dict.fromkeys(note.split(".")[0] for note in notes))
-
-
 async def test_stepping(tmp_path: Path, with_demo: Path) -> None:
     async with sitting(tmp_path, copy_of=with_demo) as at:
         await on_the_stand(at)
@@ -76,8 +64,8 @@ async def test_a_range_is_played_looped_and_kept_as_a_spot(tmp_path: Path, with_
         await at.shows("range: measures 2-3", "[2═")
         await at.press("l", "space")
         await at.shows("loop measures 2-3")
-        notes, loop, rate = loaded(at)
-        assert (measures(notes), loop, rate) == (["2", "3"], True, 1.0)
+        loaded = at.loaded()
+        assert (loaded.measures, loaded.loop, loaded.rate) == (["2", "3"], True, 1.0)
         await at.press("s")
         await at.write("")
         await at.shows("Kept as a spot: measures 2-3")
@@ -108,10 +96,10 @@ async def test_without_a_range_it_plays_on_and_steps_while_playing(tmp_path: Pat
         await at.write("28")
         await at.press("space")
         await at.shows("count-in")
-        assert measures(loaded(at)[0]) == ["28", "29", "30"]
+        assert at.loaded().measures == ["28", "29", "30"]
         await at.press("right")
         await at.shows("measure 29 of 30", "playing")
-        assert measures(loaded(at)[0]) == ["29", "30"]
+        assert at.loaded().measures == ["29", "30"]
         at.clock.now_s += 600
         await at.shows("stopped")
 
@@ -177,9 +165,9 @@ async def test_the_measure_in_words(tmp_path: Path, with_demo: Path) -> None:
 async def test_a_measure_can_be_clicked(tmp_path: Path, with_demo: Path) -> None:
     async with sitting(tmp_path, copy_of=with_demo) as at:
         await on_the_stand(at)
-        view = at.app.screen.query_one("MusicView")
-        left, _, top, _ = view.page.measures[2]  # type: ignore[attr-defined]
-        await at.pilot.click(view, offset=(left + 4, top + 8))
+        assert at.music.page is not None
+        left, _, top, _ = at.music.page.measures[2]
+        await at.pilot.click(at.music, offset=(left + 4, top + 8))
         await at.shows("measure 3 of 30")
 
 
@@ -206,8 +194,7 @@ async def test_notices_are_told_once(tmp_path: Path) -> None:
         await at.shows("other parts on", "Measure 1, beat 1")
         await at.press("space")
         await at.until(lambda: at.app.sounding.wanted)
-        call = [call for call in at.player.calls if call[0] == "load"][-1]
-        assert {event.line for event in call[1].events} > {0}  # type: ignore[attr-defined]
+        assert {event.line for event in at.loaded().timeline.events} > {0}
 
 
 async def test_a_file_that_is_no_score_is_told_in_one_sentence(tmp_path: Path, with_demo: Path) -> None:

@@ -140,7 +140,6 @@ class StandScreen(Place):
 
     def action_step(self, by: int) -> None:
         """One measure on or back."""
-        self._notices_told()
         if self.session.step(by):
             self._moved()
 
@@ -152,6 +151,7 @@ class StandScreen(Place):
             self._moved()
 
     def _moved(self) -> None:
+        self._notices_told()
         if self.session.range is None:
             self._play_again()
         else:

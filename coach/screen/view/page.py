@@ -146,7 +146,8 @@ def _number(segment: Segment, look: Look, glyphs: Glyphs) -> str:
     if marked is not None and marked.first <= segment.index <= marked.last:
         left = "[" if segment.index == marked.first else left.replace(" ", glyphs.range_line)
         right = right.replace(" ", glyphs.range_line) if segment.index != look.chosen else right
-    return f"{left}{segment.measure.number or segment.measure.id}{right}"
+    name = segment.measure.number or segment.measure.id
+    return f"{left}{name}{right}" if len(name) <= 2 else f"{left}{name}"  # a long one would cover the first beat
 
 
 def _number_style(index: int, look: Look) -> str:
