@@ -1,7 +1,6 @@
 """What commands print: one JSON document, or plain lines."""
 
 import argparse
-import json
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +17,8 @@ def json_option(parser: argparse.ArgumentParser) -> None:
 
 def print_json(schema: str, body: Mapping[str, Any]) -> None:
     """Print a document with its schema's name and version."""
+    import json  # deferred: a help page prints no document
+
     print(json.dumps({"schema": schema, **body}, ensure_ascii=False, indent=1))
 
 

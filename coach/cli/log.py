@@ -1,9 +1,7 @@
 """coach log: the whole practice log out as JSON lines, and back in."""
 
 import argparse
-import io
 import sys
-from pathlib import Path
 
 from coach.cli.document import json_option, print_json
 from coach.errors import StoreError
@@ -23,6 +21,9 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _export(options: argparse.Namespace) -> int:
+    import io
+    from pathlib import Path
+
     from coach.lesson.desk import Desk
     from coach.whole_file import write_whole
 

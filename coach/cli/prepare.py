@@ -1,7 +1,6 @@
 """coach prepare: the part as it was read, note by note, with what was not understood."""
 
 import argparse
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from coach.cli.document import fraction, json_option, print_json
@@ -80,7 +79,7 @@ def _row(id_: str, pitch: "Pitch", note: "Note", part: "Part", grace: str | None
         "sounding": pitch.midi + part.transposition_at(note.onset_q).semitones,
         "plain": pitch.plain.name,
         "onset": fraction(note.end_q if grace == "after" else note.onset_q),
-        "duration": fraction(Fraction(0) if grace else note.length_q),
+        "duration": "0" if grace else fraction(note.length_q),
         "grace": grace,
         "tie": None if grace else note.tie,
     }
