@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from coach.screen.actions import PLACE_NAMES, commands_of, key_words
+from coach.screen.actions import commands_of, key_words
 
 CAUTIONS = (
     "Pain means stop. Rest five minutes in each half hour. Dizzy means stop and sit down. Keep headphones low. "
@@ -16,8 +16,7 @@ def help_text(place: str, keys: Mapping[str, str]) -> str:
     width = max(len(key_words(keys[command.id])) for command in commands)
     here = [c for c in commands if c.places]
     everywhere = [c for c in commands if not c.places]
-    lines = [f"{PLACE_NAMES[place]}"]
-    lines += [f"  {key_words(keys[c.id]):<{width}}  {c.words}" for c in here]
+    lines = [f"  {key_words(keys[c.id]):<{width}}  {c.words}" for c in here]
     lines += ["", "Everywhere"]
     lines += [f"  {key_words(keys[c.id]):<{width}}  {c.words}" for c in everywhere]
     lines += [f"  {'ctrl+p':<{width}}  everything by name (the palette)"]

@@ -17,6 +17,10 @@ SUFFIXES = frozenset({".musicxml", ".mxl", ".xml", ".mid", ".midi", ".abc", ".kr
 class Scores(DirectoryTree):
     """Folders and scores; what begins with a dot is left out."""
 
+    ICON_NODE = "+ "
+    ICON_NODE_EXPANDED = "- "
+    ICON_FILE = "  "
+
     def filter_paths(self, paths: Iterable[Path]) -> Iterable[Path]:
         """Only folders and files that may be scores."""
         return [path for path in paths if not path.name.startswith(".") and _may_show(path)]

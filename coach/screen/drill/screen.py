@@ -70,7 +70,7 @@ class DrillScreen(Place):
         beneath = f"{share_of(reps).words}   rule: {drilling.ladder.rule.name}"
         if drilling.unnamed:
             keys = self.coach.first_keys()
-            beneath = "what slipped, if you like: " + "  ".join(f"{keys[f'slip_{what}']} {what}" for what in WHAT)
+            beneath = "what? " + "  ".join(f"{keys[f'slip_{what}']} {what}" for what in WHAT)
         said.update(Text.assemble((drilling.said, "bold"), "\n", beneath))
         said.set_classes([f"-{drilling.outcome}"] if drilling.outcome else [])
         self.show_now(self.coach.sounding.now())

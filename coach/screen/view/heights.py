@@ -45,10 +45,9 @@ def _rows(occupied: set[int], bottom: int, available: int) -> dict[int, int]:
     top = bottom + 8
     low, high = min(occupied | {bottom}), max(occupied | {top})
     kept = list(range(low, high + 1))
-    for position in _dispensable(occupied, bottom, low, high):
-        if len(kept) <= available:
-            break
-        kept.remove(position)
+    for dispensable in _dispensable(occupied, bottom, low, high):
+        if len(kept) > available:
+            kept = [position for position in kept if position not in dispensable]
     kept.reverse()
     if len(kept) > available:
         return {position: k * available // len(kept) for k, position in enumerate(kept)}
@@ -57,13 +56,12 @@ def _rows(occupied: set[int], bottom: int, available: int) -> dict[int, int]:
     return {position: k + above for k, position in enumerate(kept)}
 
 
-def _dispensable(occupied: set[int], bottom: int, low: int, high: int) -> list[int]:
-    """Positions without a note, in the order in which they may be left out: spaces outside the staff, ledger lines,
-    spaces inside it; never one of the five lines."""
+def _dispensable(occupied: set[int], bottom: int, low: int, high: int) -> tuple[set[int], set[int], set[int]]:
+    """Positions without a note that may be left out, one set after another so that what is left looks even: spaces
+    outside the staff, ledger lines, spaces inside it; never one of the five lines."""
     staff = range(bottom, bottom + 9)
     empty = [p for p in range(low, high + 1) if p not in occupied]
-    outside = [p for p in empty if p not in staff]
-    spaces = [p for p in outside if (p - bottom) % 2]
-    ledgers = [p for p in outside if not (p - bottom) % 2]
-    inside = [p for p in empty if p in staff and (p - bottom) % 2]
-    return spaces + ledgers + inside
+    spaces = {p for p in empty if (p - bottom) % 2}
+    ledgers = {p for p in empty if p not in staff} - spaces
+    inside = spaces & set(staff)
+    return spaces - inside, ledgers, inside
