@@ -9,11 +9,10 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
-from uuid import uuid4
 
 import numpy as np
 import pytest
@@ -68,21 +67,36 @@ class Server:
 
 @contextmanager
 def jack(folder: Path, period: int = 64) -> Iterator[Server]:
-    """jackd on its dummy driver at 48 kHz, under a name of its own."""
+    """jackd on its dummy driver at 48 kHz. JACK remembers eight names and gives that of a dead server away again only
+    to the same name, so a few names are tried in turn."""
     need("jackd")
-    name = f"coach{uuid4().hex[:8]}"
-    environment = {"JACK_DEFAULT_SERVER": name, "JACK_NO_AUDIO_RESERVATION": "1"}
-    arguments = ["jackd", *_urgency(), "--no-mlock", "--sync", "--name", name, "-d", "dummy", "-r", str(RATE_HZ)]
-    everything = {**os.environ, **environment}
-    with running([*arguments, "-p", str(period)], folder / "jackd.log", everything) as process:
-        probe = [sys.executable, "-c", "import rtmidi; rtmidi.MidiOut(rtmidi.API_UNIX_JACK)"]
-        wait_until(lambda: _succeeds(probe, everything), what="jackd")
-        yield Server(process, environment)
+    for name in (f"coach-test-{number}" for number in range(6)):
+        environment = {"JACK_DEFAULT_SERVER": name, "JACK_NO_AUDIO_RESERVATION": "1"}
+        arguments = ["jackd", *_urgency(), "--no-mlock", "--sync", "--name", name, "-d", "dummy", "-r", str(RATE_HZ)]
+        everything = {**os.environ, **environment}
+        with running([*arguments, "-p", str(period)], folder / "jackd.log", everything) as process:
+            if _jack_answers(process, everything):
+                yield Server(process, environment)
+                return
+    pytest.fail(f"jackd does not start: {(folder / 'jackd.log').read_text()}")
+
+
+def _jack_answers(process: subprocess.Popen[bytes], environment: dict[str, str]) -> bool:
+    """Whether this very server comes up; one that finds its name taken ends at once."""
+    probe = [sys.executable, "-c", "import rtmidi; rtmidi.MidiOut(rtmidi.API_UNIX_JACK)"]
+    deadline_s = monotonic() + 10
+    with suppress(subprocess.TimeoutExpired):
+        process.wait(0.3)  # a taken name is told well within this
+    while process.poll() is None and monotonic() < deadline_s:
+        if _succeeds(probe, environment):
+            return process.poll() is None
+    return False
 
 
 @contextmanager
 def pulse(folder: Path) -> Iterator[Server]:
-    """PulseAudio with one null sink (48 kHz mono float) on a socket of its own."""
+    """PulseAudio with one null sink (48 kHz mono float) on a socket of its own. Where allowed all of it is served first
+    (not only its sound thread): what is measured is what plays, and not a server starved by other tests."""
     need("pulseaudio", "pactl", "parec")
     home, run = folder / "home", folder / "run"
     for path in (home, run):
@@ -90,7 +104,16 @@ def pulse(folder: Path) -> Iterator[Server]:
     socket = run / "native"
     environment = {"PULSE_SERVER": f"unix:{socket}", "HOME": str(home), "XDG_RUNTIME_DIR": str(run)}
     everything = {**os.environ, **environment}
-    server = ["pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--system=false"]
+    urgently = ["chrt", "--rr", "4"] if _may_hurry() and shutil.which("chrt") else []
+    server = [
+        *urgently,
+        "pulseaudio",
+        "-n",
+        "--daemonize=no",
+        "--exit-idle-time=-1",
+        "--use-pid-file=no",
+        "--system=false",
+    ]
     modules = [
         f"module-native-protocol-unix socket={socket} auth-anonymous=1",
         f"module-null-sink sink_name=out rate={RATE_HZ} format=float32le channels=1",
@@ -99,15 +122,20 @@ def pulse(folder: Path) -> Iterator[Server]:
     log = folder / "pulse.log"
     with running([*server, *loads], log, {k: v for k, v in everything.items() if k != "PULSE_SERVER"}) as process:
         wait_until(lambda: _succeeds(["pactl", "info"], everything), what="pulseaudio")
+        if _may_hurry():
+            os.sched_setscheduler(process.pid, os.SCHED_RR, os.sched_param(4))
         yield Server(process, environment)
+
+
+def _may_hurry() -> bool:
+    import resource  # of POSIX, as the servers are
+
+    return os.geteuid() == 0 or resource.getrlimit(resource.RLIMIT_RTPRIO)[0] >= 70
 
 
 def _urgency() -> list[str]:
     """Real-time scheduling for jackd and its clients where this user may have it, as musicians' machines grant."""
-    import resource
-
-    may = os.geteuid() == 0 or resource.getrlimit(resource.RLIMIT_RTPRIO)[0] >= 70
-    return ["--realtime", "--realtime-priority", "70"] if may else ["--no-realtime"]
+    return ["--realtime", "--realtime-priority", "70"] if _may_hurry() else ["--no-realtime"]
 
 
 def _succeeds(arguments: list[str], environment: dict[str, str]) -> bool:

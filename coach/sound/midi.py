@@ -99,7 +99,10 @@ class MidiOutput:
     def lost(self) -> str | None:
         """The sentence, once the port has gone or refuses."""
         if self._gone or self._pacer.failure is not None:
-            return f"The MIDI port {self._port.name!r} has gone; connect it again and choose the output in Setup."
+            return (
+                f"The MIDI port {self._port.name!r} has gone; playing goes on in silence: connect it again, "
+                "then choose the output again in Setup."
+            )
         return None
 
     def set_gain(self, what: str, db: float) -> None:

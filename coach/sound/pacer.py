@@ -38,7 +38,6 @@ class Pacer:
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="pacer", daemon=True)
         self.failure: BaseException | None = None
-        self.stalls = 0
 
     def start(self) -> None:
         """Begin now."""
@@ -65,7 +64,7 @@ class Pacer:
             self._wait(block_s - self._spin_s)
             late_s = perf_counter() - block_s
             if late_s > STALL_S:
-                self.stalls += 1
+                sys.stderr.write(f"stalled for {late_s:.3f} s\n")
                 begin_s += late_s
                 block_s += late_s
             for action in self._deck.block(self._block):

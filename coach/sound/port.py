@@ -31,10 +31,9 @@ _UNHEARD_MESSAGES, _UNHEARD_S = 1000, 1.0
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A port that exists: its system, its number there now, its full name, and the name without changing numbers."""
+    """A port that exists: its system, its full name, and the name without the numbers that change."""
 
     api: int
-    number: int
     full: str
     name: str
 
@@ -74,11 +73,7 @@ def find_ports() -> tuple[Found, ...]:
 
 
 def _listed(api: int, out: Any) -> list[Found]:
-    return [
-        Found(api, number, full, _NUMBERS.sub("", full))
-        for number, full in enumerate(out.get_ports())
-        if not _OURS.match(full)
-    ]
+    return [Found(api, full, _NUMBERS.sub("", full)) for full in out.get_ports() if not _OURS.match(full)]
 
 
 def choose(ports: tuple[Found, ...], wanted: str) -> Found:
@@ -110,7 +105,7 @@ class MidiPort:
         self._echo: Any = None
         self._out = rtmidi.MidiOut(found.api, name=CLIENT)
         try:
-            self._out.open_port(found.number, name="out")
+            self._out.open_port(self._out.get_ports().index(found.full), name="out")
             if found.api == rtmidi.API_UNIX_JACK:
                 self._echo = _echo(rtmidi)
         except BaseException:
@@ -175,7 +170,7 @@ def open_port(wanted: str) -> MidiPort:
     found = choose(find_ports(), wanted)
     try:
         return MidiPort(rtmidi, found)
-    except OSError as error:
+    except (OSError, ValueError) as error:  # ValueError: it went away meanwhile
         raise SoundError(
             f"The MIDI port {found.name!r} cannot be opened ({error}); close the other program that may be using it."
         ) from error

@@ -137,7 +137,10 @@ def test_a_port_that_vanishes_is_told_once_and_can_be_had_again(player: Player, 
     wait_until(lambda: player.output == "midi:receiver:in" and player.position.lap >= 1)
     receiver.kill()
     (trouble,) = troubles_of(player)
-    assert trouble == "The MIDI port 'receiver:in' has gone; connect it again and choose the output in Setup."
+    assert trouble == (
+        "The MIDI port 'receiver:in' has gone; playing goes on in silence: connect it again, then choose the output "
+        "again in Setup."
+    )
     wait_until(lambda: player.output == "none")
     lap = player.position.lap
     wait_until(lambda: player.position.playing and player.position.lap > lap)
@@ -162,7 +165,7 @@ def test_a_jack_server_that_dies_is_told_and_nothing_hangs(
         player.load(SCALE, loop=True)
         player.play()
         wait_until(lambda: player.output == "midi:receiver:in" and player.position.lap >= 1)
-        server.process.kill()
+        server.process.terminate()
         (trouble,) = troubles_of(player)
         assert "has gone" in trouble
         receiver.kill()

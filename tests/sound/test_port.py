@@ -11,10 +11,10 @@ from coach.errors import SoundError
 from coach.sound import player, port
 from coach.sound.port import Found, MidiPort, choose
 
-SYNTH = Found(1, 0, "Synth:Synth port 0 128:0", "Synth:Synth port 0")
-THROUGH = Found(1, 1, "Midi Through:Midi Through Port-0 14:0", "Midi Through:Midi Through Port-0")
-ORGAN = Found(2, 0, "organ:midi in", "organ:midi in")
-SMALL_ORGAN = Found(2, 1, "small organ:midi in", "small organ:midi in")
+SYNTH = Found(1, "Synth:Synth port 0 128:0", "Synth:Synth port 0")
+THROUGH = Found(1, "Midi Through:Midi Through Port-0 14:0", "Midi Through:Midi Through Port-0")
+ORGAN = Found(2, "organ:midi in", "organ:midi in")
+SMALL_ORGAN = Found(2, "small organ:midi in", "small organ:midi in")
 
 
 @pytest.mark.parametrize(
@@ -128,6 +128,14 @@ def test_nothing_is_sent_after_closing(world: World) -> None:
 def test_a_port_in_use_is_told_with_the_remedy(world: World) -> None:
     world.refuses = True
     with pytest.raises(SoundError, match="close the other program"):
+        port.open_port("synth")
+
+
+def test_a_port_that_goes_away_while_it_is_opened_is_told(world: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    there = port.find_ports()
+    monkeypatch.setattr(port, "find_ports", lambda: there)
+    world.ports.clear()
+    with pytest.raises(SoundError, match="'synth:in' cannot be opened"):
         port.open_port("synth")
 
 
