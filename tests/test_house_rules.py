@@ -12,7 +12,7 @@ TOP = {"README.md", "DEVELOPERS.md", "pyproject.toml", "coach", "content", "test
 LONGEST_FILE, LONGEST_FUNCTION = 500, 60
 
 # Split, so that this file does not find itself.
-MACHINE = re.compile(r"(?<![\w./~-])/(?:wo" r"rk|ro" r"ot|home/\w+|Users/\w+|tmp/bash_" r"jobs|tmp/v3" r"11)(?![\w-])")
+MACHINE = re.compile(r"(?<![\w./~<-])/(?:wo" r"rk|ro" r"ot|home/\w+|Users/\w+|tmp/bash_" r"jobs|tmp/v3" r"11)(?![\w-])")
 UNDONE = re.compile(r"\b(?:TO" r"DO|FIX" r"ME|X" r"XX|HA" r"CK)\b")
 REGISTRIES = re.compile(
     r"py"
