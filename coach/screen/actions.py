@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from textual.binding import Binding, BindingType
 
@@ -155,6 +156,20 @@ def _meet(one: Command, other: Command) -> bool:
 def keys_in_force(chosen: Mapping[str, str]) -> dict[str, str]:
     """The keys of every command: the player's own where there are any."""
     return {command.id: chosen.get(command.id) or command.keys for command in COMMANDS}
+
+
+def faults(chosen: Mapping[str, str]) -> tuple[str, ...]:
+    """What is wrong with the player's own keys, a sentence each: a name that is none, a key that means two things."""
+    told = []
+    in_force = keys_in_force(chosen)
+    for name, keys in chosen.items():
+        if name not in BY_ID:
+            near = get_close_matches(name, BY_ID, 1, 0)
+            told.append(f"[keys] in the settings: there is no {name}; did you mean {near[0]}?")
+            continue
+        for other in clashes(BY_ID[name], keys.split(","), in_force):
+            told.append(f"The keys {keys} for “{BY_ID[name].words}” also mean “{other.words}”; change one in Setup.")
+    return tuple(told)
 
 
 _KEY_WORDS = {

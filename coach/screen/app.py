@@ -4,7 +4,6 @@ Screens are imported when they are first shown, and the music, the log and the s
 be slow runs in a worker that posts its result; only the app's own thread touches widgets.
 """
 
-import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any
@@ -12,12 +11,12 @@ from typing import TYPE_CHECKING, Any
 from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.css.query import NoMatches
-from textual.message import Message
 from textual.screen import Screen
 
 from coach.errors import CoachError
 from coach.lesson.desk import Desk
-from coach.screen.actions import PLACE_NAMES, PLACES, commands_of, key_words, keys_in_force
+from coach.screen.actions import PLACE_NAMES, PLACES, faults, key_words, keys_in_force
+from coach.screen.background import Finished
 from coach.screen.place import PLACE_STYLE, Place
 from coach.screen.session import Opened, Session
 from coach.screen.sounding import PlayerMaker, Sounding
@@ -31,6 +30,7 @@ if TYPE_CHECKING:
 FOLLOW_S = 1 / 25  # how often the screen asks where the sound is
 LISTEN_S = 0.5  # how often it asks for troubles while nothing plays
 REST_AFTER_S = 25 * 60  # the usual guidance: five minutes' rest in each half hour
+REST_WORDS = "25 minutes have gone by: put the instrument down for five; hands, lip and ears need it."
 
 
 def _place(name: str) -> Callable[[], Screen[Any]]:
@@ -44,14 +44,6 @@ def _place(name: str) -> Callable[[], Screen[Any]]:
         return screen
 
     return make
-
-
-class Finished(Message):
-    """A piece of work in the background is done: `then` takes its result, unless `error` says why there is none."""
-
-    def __init__(self, then: Callable[[Any], None], result: Any, error: CoachError | None) -> None:
-        self.then, self.result, self.error = then, result, error
-        super().__init__()
 
 
 class CoachApp(App[int]):
@@ -98,6 +90,8 @@ class CoachApp(App[int]):
         """Open the piece that was asked for, else lay the one worked on last on the stand, without leaving Today."""
         self.ready = True
         self.set_class(self.session.glyphs.filled.isascii(), "-ascii")
+        for fault in faults(dict(self.desk.settings.keys)):
+            self.tell(fault)
         with self.telling():
             from coach.screen.pieces import last_worked_on, named
 
@@ -122,15 +116,7 @@ class CoachApp(App[int]):
         """Do a job in a thread while the line of places says so; `then` takes the result in the app's own thread."""
         self.busy = saying
         self.show_state()
-
-        def work() -> None:
-            try:
-                result, error = job(), None
-            except CoachError as caught:
-                result, error = None, caught
-            self.post_message(Finished(then, result, error))
-
-        self.run_worker(work, thread=True, exit_on_error=True)
+        self.run_worker(lambda: self.post_message(Finished.of(job, then)), thread=True, exit_on_error=True)
 
     def on_finished(self, message: Finished) -> None:
         """Take a result, or say why there is none."""
@@ -233,13 +219,6 @@ class CoachApp(App[int]):
             self.choose_theme(now.theme)
         self.sounding.take_settings(before, now)
 
-    def drone(self, text: str) -> str:
-        """Hold a written pitch as the piece in hand sounds it (without one: B-flat); "" ends it. Returns the text."""
-        from coach.screen.drone import sounding_midi
-
-        self.sounding.drone(sounding_midi(text, self.session.opened) if text else None)
-        return text
-
     def _follow(self) -> None:
         with self.telling():
             now = self.sounding.now()
@@ -255,12 +234,7 @@ class CoachApp(App[int]):
             self.tell(trouble)
 
     def _rest(self) -> None:
-        self.notify(
-            "25 minutes have gone by: put the instrument down for five; hands, lip and ears need it.",
-            severity="warning",
-            timeout=60,
-            markup=False,
-        )
+        self.notify(REST_WORDS, severity="warning", timeout=60, markup=False)
 
     # Actions that work everywhere
 
@@ -306,15 +280,9 @@ class CoachApp(App[int]):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterator[SystemCommand]:
         """What the palette offers: the keys of this place, and the colours."""
-        place = self.place
-        for command in commands_of(place.PLACE) if place is not None else ():
-            namespace = place if place is not None and place.PLACE in command.places else self
+        from coach.screen.palette import offers
 
-            async def run(action: str = command.action, target: Any = namespace) -> None:
-                await self.run_action(action, target)
-
-            yield SystemCommand(command.words.capitalize(), f"key: {key_words(command.keys)}", run)
-        yield SystemCommand("Colours", "choose a theme", self.action_change_theme)
+        return offers(self)
 
 
 def run_app(start: str = "") -> int:
@@ -326,7 +294,6 @@ def run_app(start: str = "") -> int:
 
         return open_player(desk)
 
-    os.environ.setdefault("TEXTUAL_DISABLE_KITTY_KEY", "0")
     desk = Desk.open()
     app = CoachApp(desk, make_player, start)
     try:

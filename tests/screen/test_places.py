@@ -138,6 +138,7 @@ async def test_without_colour_everything_is_said(
 
 async def test_without_unicode_everything_is_ascii(tmp_path: Path, with_demo: Path) -> None:
     async with sitting(tmp_path, copy_of=with_demo, glyphs=ASCII) as at:
+        await at.until(lambda: at.app.has_class("-ascii"))
         await at.until(lambda: at.app.session.opened is not None)
         for key, place in zip("1234", PLACES, strict=False):
             await at.press(key)

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from coach.config import load
+from coach.screen.actions import faults
 from tests.screen.sitting import Sitting, paths_in, sitting
 
 
@@ -127,14 +128,22 @@ async def test_a_key_that_is_taken_is_told(tmp_path: Path) -> None:
 async def test_keys_from_the_settings_file(tmp_path: Path, with_demo: Path) -> None:
     config = tmp_path / "config"
     config.mkdir()
-    (config / "settings.toml").write_text('[keys]\nplay = "p,f5"\nnobody = "f12"\n', "utf-8")
+    (config / "settings.toml").write_text('[keys]\nplay = "j,f5"\n', "utf-8")
     async with sitting(tmp_path, copy_of=with_demo) as at:
         await at.until(lambda: at.app.session.opened is not None)
         await at.press("2")
-        await at.shows("measure 1 of 30", "p play")
+        await at.shows("measure 1 of 30", "j play")
         await at.press("space")
         await at.press("f5")
         await at.shows("count-in")
+
+
+def test_faults_in_the_settings_file_are_told() -> None:
+    assert faults({"play": "j,f5"}) == ()
+    (unknown,) = faults({"plya": "p"})
+    assert "there is no plya; did you mean play?" in unknown
+    (twice,) = faults({"loop": "s"})
+    assert "also mean “make a spot of the range or the measure”" in twice
 
 
 async def test_settings_that_cannot_be_written_hold_for_the_session(tmp_path: Path) -> None:

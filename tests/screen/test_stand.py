@@ -29,7 +29,7 @@ async def test_stepping(tmp_path: Path, with_demo: Path) -> None:
         await at.shows("measure 1 of 30")
         await at.press("g")
         await at.write("17")
-        await at.shows("measure 17 of 30")
+        await at.shows("measure 17 of 30", "spot: the climb")
         await at.press("g")
         await at.write("99")
         await at.shows("has no measure 99", "measure 17 of 30")

@@ -11,6 +11,7 @@ from coach.config import Settings, with_key
 from coach.errors import CoachError
 from coach.screen.actions import COMMANDS, Command, bindings_of, clashes, key_words, keys_in_force
 from coach.screen.dialogs import Ask, AskKey, Choice, Choose
+from coach.screen.drone import sounding_midi
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.setup.rows import ROWS, Row
 
@@ -117,7 +118,9 @@ class SetupScreen(Place):
         if text is None:
             return
         with self.coach.telling():
-            self._drone = self.coach.drone(text.strip())
+            wanted = text.strip()
+            self.coach.sounding.drone(sounding_midi(wanted, self.session.opened) if wanted else None)
+            self._drone = wanted
             self.coach.show_state()
 
     # Keys

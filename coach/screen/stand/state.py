@@ -1,11 +1,13 @@
 """The Stand's lines of text, and what is typed there."""
 
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from coach.errors import RequestError
+from coach.lesson.drilling import span_of, spots
 from coach.music.metre import Key
 from coach.screen.dialogs import Read
-from coach.screen.session import Session
+from coach.screen.session import Opened, Session
 from coach.screen.view.system import metre_at
 from coach.screen.view.words import measure_words, tempo_text
 
@@ -34,7 +36,19 @@ def info_text(session: Session) -> str:
     parts += [metre.name] if metre else []
     parts += [key_words(measure.key)]
     tempo = tempo_text(session.per_minute_at(session.chosen), session.tempo_at(session.chosen), session.glyphs)
-    return "   ".join([*parts, tempo])
+    here = spots_here(session, opened)
+    return "   ".join([*parts, tempo, *here])
+
+
+def spots_here(session: Session, opened: Opened) -> list[str]:
+    """The spots that the chosen measure belongs to: "spot: the climb"."""
+    chosen = session.chosen
+    names = []
+    for spot in spots(session.desk, opened.set_piece.id):
+        with suppress(RequestError):  # a corrected score may have lost its measures; Drill says so
+            span = span_of(opened.piece, spot)
+            names += [spot.name] if span.first <= chosen <= span.last else []
+    return [f"spot: {', '.join(names)}"] if names else []
 
 
 def key_words(key: Key) -> str:
