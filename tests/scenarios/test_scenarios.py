@@ -19,7 +19,12 @@ from tests.scenarios.stage import Stage
 FILES = sorted(Path(str(scenarios())).glob("*.toml"))
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: file.stem)
+# The scenario of the ladder's theory needs some two thousand reps.
+LONG = {"plateau"}
+PARAMETERS = [pytest.param(file, id=file.stem, marks=[pytest.mark.slow] * (file.stem in LONG)) for file in FILES]
+
+
+@pytest.mark.parametrize("file", PARAMETERS)
 def test_a_scenario_comes_out_as_it_says(file: Path, tmp_path: Path) -> None:
     script = read_script(file)
     stage = Stage(script, tmp_path)
