@@ -10,7 +10,8 @@ from coach.errors import StoreError
 def write_whole(path: Path, data: bytes, *, folders: bool = False) -> None:
     """Write a file so that a reader sees the old one or the new one, never a part. A device or a pipe is written into.
 
-    `folders` makes the folders it belongs in. Raises StoreError naming the file and the reason; then what was there before is still there.
+    `folders` makes the folders it belongs in. Raises StoreError naming the file and the reason; then what was there
+    before is still there.
     """
     try:
         if folders:
