@@ -7,9 +7,10 @@ import os
 import shutil
 import subprocess
 import sys
+import tempfile
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from time import monotonic
@@ -68,29 +69,33 @@ class Server:
 @contextmanager
 def jack(folder: Path, period: int = 64) -> Iterator[Server]:
     """jackd on its dummy driver at 48 kHz. JACK remembers eight names and gives that of a dead server away again only
-    to the same name, so a few names are tried in turn."""
+    to the same name, so names are few; a lock keeps one for a server as long as it runs."""
     need("jackd")
-    for name in (f"coach-test-{number}" for number in range(6)):
+    with _name() as name:
         environment = {"JACK_DEFAULT_SERVER": name, "JACK_NO_AUDIO_RESERVATION": "1"}
         arguments = ["jackd", *_urgency(), "--no-mlock", "--sync", "--name", name, "-d", "dummy", "-r", str(RATE_HZ)]
+        probe = [sys.executable, "-c", "import rtmidi; rtmidi.MidiOut(rtmidi.API_UNIX_JACK)"]
         everything = {**os.environ, **environment}
         with running([*arguments, "-p", str(period)], folder / "jackd.log", everything) as process:
-            if _jack_answers(process, everything):
-                yield Server(process, environment)
-                return
-    pytest.fail(f"jackd does not start: {(folder / 'jackd.log').read_text()}")
+            wait_until(lambda: process.poll() is not None or _succeeds(probe, everything), what="jackd")
+            assert process.poll() is None, (folder / "jackd.log").read_text()
+            yield Server(process, environment)
 
 
-def _jack_answers(process: subprocess.Popen[bytes], environment: dict[str, str]) -> bool:
-    """Whether this very server comes up; one that finds its name taken ends at once."""
-    probe = [sys.executable, "-c", "import rtmidi; rtmidi.MidiOut(rtmidi.API_UNIX_JACK)"]
-    deadline_s = monotonic() + 10
-    with suppress(subprocess.TimeoutExpired):
-        process.wait(0.3)  # a taken name is told well within this
-    while process.poll() is None and monotonic() < deadline_s:
-        if _succeeds(probe, environment):
-            return process.poll() is None
-    return False
+@contextmanager
+def _name() -> Iterator[str]:
+    """A server name that no other test on this machine has now."""
+    import fcntl  # of POSIX, as the servers are
+
+    for name in (f"coach-test-{number}" for number in range(6)):
+        with (Path(tempfile.gettempdir()) / f"{name}.lock").open("w") as lock:
+            try:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except BlockingIOError:
+                continue
+            yield name
+            return
+    pytest.fail("six JACK servers run for tests already")
 
 
 @contextmanager
