@@ -40,13 +40,13 @@ class DrillScreen(Place):
         self._lap = 0
 
     def compose_body(self) -> ComposeResult:
-        """The spot, the music with the ladder, what just happened."""
+        """The spot, what just happened, the music with the ladder."""
         yield Line(id="drill-info", classes="strong")
+        yield Static(id="drill-said", markup=False)
         with Horizontal(id="drill-middle"):
             yield MusicView(id="drill-music")
             yield Drawing(id="drill-track")
         yield Static(_NO_SPOT, id="drill-empty", markup=False)
-        yield Static(id="drill-said", markup=False)
         yield Line(id="drill-status")
 
     # State

@@ -42,8 +42,7 @@ def _keep(app: "CoachApp", span: Span, name: str) -> None:
         app.say(f"{session.spot.name} is now {session.span_words(span)}; its history stays.")
     else:
         session.spot = mark_spot(app.desk, opened.set_piece, opened.piece, first, last, name)
-        key = app.first_keys()["drill_here"]
-        app.say(f"Kept as a spot: {session.spot.name}. Press {key} to drill it.")
+        app.say(f"Kept as a spot: {session.spot.name}.")
     app.show_state()
 
 

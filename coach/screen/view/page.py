@@ -20,6 +20,7 @@ from coach.screen.view.staff import draw_bars, draw_staff, occupied
 from coach.screen.view.system import Segment, System
 
 ROOMY_STAFF = 12  # rows that a staff should have before signs and slurs get a row each
+MOST_STAFF = 15
 LEAST_SYSTEM = 17  # rows below which no second system is begun
 
 
@@ -99,7 +100,8 @@ def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Ro
     names = 3 if system.tall else 1
     spare = rows.height - names - 5  # beats, one row of signs, stems, heads, dynamics
     shared = spare - 1 < min(ROOMY_STAFF, _wanted(places, layout))
-    staff_rows = max(5, spare if shared else spare - 1)
+    most = max(MOST_STAFF, _wanted(places, layout) + 2)  # more would pull the names away from the notes
+    staff_rows = min(max(5, spare if shared else spare - 1), most)
     canvas = Canvas(rows.width, staff_rows)
     heights = Heights(places, bottom_line(system.segments[0].measure.clef), staff_rows)
     draw_staff(canvas, heights, layout, glyphs)
