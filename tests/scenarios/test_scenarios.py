@@ -1,5 +1,6 @@
 """Whole stretches of practice come out as their scenario says; what is expected is written there, with its reason."""
 
+from dataclasses import fields
 from datetime import timedelta
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from coach.paths import scenarios
 from coach.practice.share import share_of
 from coach.practice.standing import HOLDS
 from coach.practice.today import Need
-from tests.scenarios.script import Expect, read_script
+from tests.scenarios.script import Act, Expect, PlayerScript, Script, SpotSkill, read_script
 from tests.scenarios.stage import Stage
 
 FILES = sorted(Path(str(scenarios())).glob("*.toml"))
@@ -59,6 +60,14 @@ def test_a_scenario_with_a_mistake_is_refused(line: str, tmp_path: Path) -> None
     file.write_text(f"{line}\n{text}" if line.startswith("clean") else f"{text}\n{line}\n")
     with pytest.raises(ValueError, match="unknown|missing|does not come"):
         read_script(file)
+
+
+def test_the_layout_is_told() -> None:
+    """scenarios/README.md names every key."""
+    text = scenarios("README.md").read_text("utf-8")
+    kinds = (Script, PlayerScript, SpotSkill, Act, Expect)
+    untold = {f.name for kind in kinds for f in fields(kind) if f"`{f.name}`" not in text}
+    assert untold == {"player", "act", "expect"}  # told as headings of tables
 
 
 def check(stage: Stage, expect: Expect) -> None:
