@@ -65,7 +65,7 @@ class CoachApp(App[int]):
         self._leaving = False
         for theme in THEMES:
             self.register_theme(theme)
-        self.choose_theme(desk.settings.theme)
+        self.set_reactive(App.theme, self._known_theme(desk.settings.theme))  # before there is anything to colour
 
     @property
     def desk(self) -> Desk:
@@ -82,13 +82,16 @@ class CoachApp(App[int]):
 
     def choose_theme(self, name: str) -> None:
         """Put on one of our themes, or a named one of Textual's; with NO_COLOR the plain dark one."""
-        if self.no_color or name not in self.available_themes:
-            name = THEMES[0].name
-        self.theme = name
+        self.theme = self._known_theme(name)
+
+    def _known_theme(self, name: str) -> str:
+        return THEMES[0].name if self.no_color or name not in self.available_themes else name
 
     def _begin(self) -> None:
         """Open the piece that was asked for, else lay the one worked on last on the stand, without leaving Today."""
         self.ready = True
+        if self.place is not None:
+            self.place.show_footer()
         self.set_class(self.session.glyphs.filled.isascii(), "-ascii")
         for fault in faults(dict(self.desk.settings.keys)):
             self.tell(fault)

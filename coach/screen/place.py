@@ -64,7 +64,16 @@ class Place(Screen[None]):
         yield PlacesLine(classes="places")
         with Vertical(classes="body"):
             yield from self.compose_body()
-        yield Footer(compact=True, show_command_palette=False)
+        if self.coach.ready:
+            yield self._footer()
+
+    def _footer(self) -> Footer:
+        return Footer(compact=True, show_command_palette=False)
+
+    def show_footer(self) -> None:
+        """Add the footer to the place that was painted first; the first paint did not wait for it."""
+        if not self.query(Footer):
+            self.mount(self._footer())
 
     def compose_body(self) -> ComposeResult:
         """What this place is about."""
