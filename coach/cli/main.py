@@ -27,8 +27,7 @@ def main(arguments: "Sequence[str]") -> int:
     """Run one command line; returns the exit status."""
     try:
         _speak_utf8()
-        options = build_parser().parse_args(arguments)
-        status: int = options.run(options)
+        status = _command(arguments) if arguments else _screens()
         sys.stdout.flush()
     except CoachError as error:
         print(f"coach: {error}", file=sys.stderr)
@@ -41,6 +40,12 @@ def main(arguments: "Sequence[str]") -> int:
             where = error.filename or "Standard output"
             print(f"coach: {where} cannot be used ({error.strerror}); choose another place.", file=sys.stderr)
         return 1
+    return status
+
+
+def _command(arguments: "Sequence[str]") -> int:
+    options = build_parser().parse_args(arguments)
+    status: int = options.run(options)
     return status
 
 
@@ -57,13 +62,14 @@ def build_parser() -> "argparse.ArgumentParser":
     )
     parser.add_argument("--version", action="version", version=f"coach {__version__}")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
-    parser.set_defaults(run=_screens)
+    parser.set_defaults(run=lambda _: _screens())
     for name in COMMANDS:
         import_module(f"coach.cli.{name}").declare(commands)
     return parser
 
 
-def _screens(_: "argparse.Namespace") -> int:
+def _screens() -> int:
+    """Open the screens; on the way there no command is looked at, which would delay the first paint."""
     from coach.cli.screens import open_screens
 
     return open_screens()
