@@ -61,6 +61,8 @@ class TodayScreen(Place):
         """Show the day."""
         if not self.query(OptionList):
             await self._mount_lists()
+        if len(self.query("#today-needs, #today-items, #today-empty")) < 3:
+            return  # the program is being left, and its widgets are going
         from coach.screen.today.words import empty_text, need_text, plan_text
 
         day, glyphs = message.day, self.session.glyphs
@@ -81,8 +83,9 @@ class TodayScreen(Place):
         """The list and the plan come with the first reading; the first paint does not wait for them."""
         head = Line("Spots by need: enter works on the marked one", classes="strong", id="today-head")
         plan = VerticalScroll(Static(id="today-items", markup=False), id="today-plan")
-        await self.query_one(".body").mount(head, OptionList(id="today-needs"), plan, before="#today-empty")
-        self.query_one(OptionList).focus()
+        needs = OptionList(id="today-needs")
+        await self.query_one(".body").mount(head, needs, plan, before="#today-empty")
+        needs.focus()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Work on the spot chosen."""
