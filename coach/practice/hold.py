@@ -6,7 +6,8 @@ Model. With x the natural logarithm of tempo over target tempo, h that of the ho
 
 Prior: h is normal around 75 per cent of the target with a spread of a factor e^0.4; s is one of six values around 12
 (at 12 the chance falls from 0.8 to 0.2 while the tempo rises by a quarter). The posterior is summed exactly on a grid
-over h and s. An attempt counts with weight 2^(-age / HALF_LIFE_DAYS), so the interval widens while nothing is played.
+over h and s. An attempt counts with its weight times 2^(-age / HALF_LIFE_DAYS), so the interval widens while nothing
+is played, and in the end the estimate goes back to the prior, upwards too.
 
 Units: tempi per minute of whatever beat the target counts, ages in days. All numbers above are defaults of this
 program: none is measured on wind players, and how fast skill fades for one player is not known. (Driskell J.E. et al.
@@ -44,11 +45,13 @@ _PRIOR = tuple(
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """One attempt at something: the tempo, whether it was clean, and how long ago in days."""
+    """One attempt at something: the tempo, whether it was clean, how long ago in days, and how much it counts (1: as a
+    whole attempt)."""
 
     per_minute: float
     clean: bool
     age_days: float = 0.0
+    weight: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +74,8 @@ def chance_clean(x: float, h: float, slope: float) -> float:
 def estimate(evidence: Iterable[Evidence], target: float, half_life_days: float = HALF_LIFE_DAYS) -> Hold | None:
     """The hold tempo from attempts, or None where there are too few (fewer than three, or all but forgotten)."""
     attempts = tuple(evidence)
-    weights = [2.0 ** (-max(one.age_days, 0.0) / half_life_days) for one in attempts]
-    if len(attempts) < LEAST_ATTEMPTS or sum(weights) < LEAST_WEIGHT:
+    weights = [one.weight * 2.0 ** (-max(one.age_days, 0.0) / half_life_days) for one in attempts]
+    if sum(one.weight for one in attempts) < LEAST_ATTEMPTS or sum(weights) < LEAST_WEIGHT:
         return None
     tallies: dict[float, list[float]] = {}
     for one, weight in zip(attempts, weights, strict=True):

@@ -4,8 +4,9 @@ What a rep says about a measure:
 - clean and complete: every measure that it covers was clean;
 - a slip with its place: that measure slipped; the measures not named were clean if the attempt was finished, and
   nothing is known of them if it was broken off;
-- a slip without a place: it counts for all measures of a short stretch (up to four), and for none of a longer one,
-  where nothing is known of the measures not named either;
+- a slip without a place: it counts for all measures of a short stretch (up to four), and in one of n measures as 4/n of
+  an attempt for each; were it left out there, the clean reps alone would be believed. Beside a slip with its place it
+  says nothing more in a longer stretch, where nothing is known of the measures not named either;
 - clean but broken off: nothing.
 A stretch that begins or ends inside a measure speaks for the whole measure.
 
@@ -99,8 +100,10 @@ def standing(
     gathered: dict[str, list[Evidence]] = {measure: [] for measure in measures}
     for rep in listed:
         share, age_days = _share(rep, local.get(rep.first, target)), _age_days(rep, now)
-        for measure, clean in told(rep, measures, places).items():
-            gathered[measure].append(Evidence(share, clean, age_days))
+        said = told(rep, measures, places)
+        weight = weight_of(rep, said)
+        for measure, clean in said.items():
+            gathered[measure].append(Evidence(share, clean, age_days, weight))
     return Standing(
         tuple(_measure(measure, gathered[measure], float(local.get(measure, target).per_minute)) for measure in asked),
         whole(listed, asked, local.get(asked[0], target) if asked else target, now),
@@ -117,10 +120,17 @@ def told(rep: Rep, measures: Sequence[str], places: Mapping[str, int] | None = N
         return dict.fromkeys(covered, True) if rep.complete else {}
     named = {_measure_of(slip.at, covered) for slip in rep.slips if slip.at} - {""}
     placed = bool(rep.slips) and all(_measure_of(slip.at, covered) for slip in rep.slips)
-    if not placed and len(covered) <= SHORT_MEASURES:
+    if not placed and (not named or len(covered) <= SHORT_MEASURES):
         return dict.fromkeys(covered, False)
     rest = covered if placed and rep.complete else ()
     return {measure: measure not in named for measure in covered if measure in named or measure in rest}
+
+
+def weight_of(rep: Rep, said: Mapping[str, bool]) -> float:
+    """How much of an attempt a rep is for each measure that it speaks of (`said`, see `told`), by the rule above."""
+    covered = tuple(said)
+    placed = any(_measure_of(slip.at, covered) for slip in rep.slips)
+    return 1.0 if rep.outcome == "clean" or placed else min(1.0, SHORT_MEASURES / max(len(covered), 1))
 
 
 def stretch_evidence(reps: Iterable[Rep], beat: str, now: datetime) -> tuple[Evidence, ...]:

@@ -117,6 +117,14 @@ def test_too_few_attempts_say_nothing(attempts: int) -> None:
     assert estimate([Evidence(60, True)] * attempts, 72) is None
 
 
+def test_attempts_count_by_their_weight() -> None:
+    """Two attempts of half a weight are one attempt; less than three whole ones say nothing."""
+    halves = [Evidence(tempo, clean, 0.0, 0.5) for tempo, clean in [(60, True), (60, True), (72, False), (72, False)]]
+    assert estimate(halves, 72) is None
+    rest = [Evidence(66, True), Evidence(60, True)]
+    assert estimate([*halves, *rest], 72) == estimate([Evidence(60, True), Evidence(72, False), *rest], 72)
+
+
 def test_forgotten_attempts_say_nothing() -> None:
     assert estimate([Evidence(60, True, 90)] * 20, 72) is None
     assert estimate([Evidence(60, True, 90)] * 20, 72, half_life_days=90) is not None

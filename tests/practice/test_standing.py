@@ -10,7 +10,17 @@ from coach.music.rhythm import Value
 from coach.music.tempo import Tempo
 from coach.practice.hold import Evidence, Hold
 from coach.practice.rep import Rep, Slip
-from coach.practice.standing import HOLDS, NEARLY, NEEDS_WORK, UNKNOWN, PieceStanding, standing, state_of, told
+from coach.practice.standing import (
+    HOLDS,
+    NEARLY,
+    NEEDS_WORK,
+    UNKNOWN,
+    PieceStanding,
+    standing,
+    state_of,
+    told,
+    weight_of,
+)
 from tests.practice.factory import START, rep
 
 MEASURES = ("0", "1", "2", "3", "4", "5", "6", "7", "8", "8~2")
@@ -50,9 +60,19 @@ def test_a_slip_without_a_place_counts_for_all_of_a_short_spot() -> None:
         assert told(rep(outcome="slip", first="1", last="4", slips=slips), MEASURES) == dict.fromkeys("1234", False)
 
 
-def test_a_slip_without_a_place_counts_for_none_of_a_long_one() -> None:
+def test_a_slip_without_a_place_counts_for_less_the_longer_the_spot() -> None:
     for slips in ((), (Slip("", "tone"),)):
-        assert told(rep(outcome="slip", first="1", last="5", slips=slips), MEASURES) == {}
+        for last, weight in (("1", 1), ("4", 1), ("5", 4 / 5), ("8", 4 / 8)):
+            one = rep(outcome="slip", first="1", last=last, slips=slips)
+            said = told(one, MEASURES)
+            assert set(said.values()) == {False} and len(said) == int(last)
+            assert weight_of(one, said) == weight
+
+
+def test_a_slip_with_its_place_counts_wholly() -> None:
+    for slips in ((Slip("2.1", "notes"),), (Slip("2.1", "notes"), Slip("", "tone"))):
+        one = rep(outcome="slip", first="1", last="8", slips=slips)
+        assert weight_of(one, told(one, MEASURES)) == 1
 
 
 def test_a_slip_without_a_place_beside_one_with_a_place_leaves_the_rest_of_a_long_spot_open() -> None:
@@ -99,6 +119,13 @@ def test_often_clean_only_far_below_needs_work() -> None:
 def test_clean_just_below_the_target_nearly_holds() -> None:
     reps = [*many(6, first="1", last="1", per_minute=66), *many(2, "slip", first="1", last="1", per_minute=76)]
     assert states(reps)["1"] == NEARLY
+
+
+def test_a_long_spot_that_slips_three_times_in_four_does_not_hold() -> None:
+    reps = [*many(8, first="1", last="5", per_minute=72), *many(24, "slip", first="1", last="5", per_minute=72)]
+    found = states(reps)
+    assert {found[measure] for measure in "12345"} == {NEEDS_WORK} and found["6"] == UNKNOWN
+    assert states(many(8, first="1", last="5", per_minute=72))["3"] == HOLDS
 
 
 def test_one_weak_measure_is_told_apart_in_whole_runs() -> None:
