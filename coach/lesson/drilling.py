@@ -9,6 +9,7 @@ from coach.lesson.desk import Desk
 from coach.lesson.playing import stretch_tempo
 from coach.music.measure import Measure
 from coach.music.piece import Piece, Span
+from coach.music.rhythm import beat_unit
 from coach.practice.ladder import Climb, Ladder, Rule, Scale, attempts, first_ladder, preset
 from coach.practice.ladder import climb as follow
 from coach.practice.record import retraction
@@ -83,8 +84,8 @@ def ladder_of(desk: Desk, set_piece: SetPiece, piece: Piece, spot: Spot) -> Ladd
     if kept.beat == beat and kept.target == target:
         return kept
     fresh = first_ladder(target, beat, kept.rule, kept.scale)
-    start = kept.start if kept.beat == beat and kept.start <= target else fresh.start
-    return replace(kept, start=start, target=target, beat=beat)
+    start = float(kept.start * beat_unit(kept.beat).length_q / beat_unit(beat).length_q)
+    return replace(kept, start=start if start <= target else fresh.start, target=target, beat=beat)
 
 
 def climb(desk: Desk, set_piece: SetPiece, piece: Piece, spot: Spot) -> Climb:

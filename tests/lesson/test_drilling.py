@@ -187,7 +187,7 @@ def test_another_beat_unit_is_the_same_ladder_in_other_numbers(
     choose_ladder(desk, piece, sheet, spot, "brisk", start=50)
     halves = change(desk, replace(piece, tempo=Tempo(Fraction(30), Value("half"))))
     ladder = ladder_of(desk, halves, sheet, spot)
-    assert (ladder.target, ladder.beat, ladder.rule.name) == (30, "half", "brisk")
+    assert (ladder.start, ladder.target, ladder.beat, ladder.rule.name) == (25, 30, "half", "brisk")  # 50 / 2, 60 / 2
 
 
 def test_a_chosen_ladder_starts_where_the_spot_stands(desk: Desk, piece: SetPiece, sheet: Piece, spot: Spot) -> None:
