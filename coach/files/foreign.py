@@ -91,9 +91,24 @@ def _parsed(data: bytes, path: Path, name: str) -> tuple[Any, list[str]]:
         score = tunes[0]
     if name == "midi":
         _mark_sounding(score)
+    if name == "abc":
+        notices += _count_measures(score)
     if _drop_odd_tempos(score):
         notices.append("A tempo mark that counts no note value is left out; music21 has misread it.")
     return score, notices
+
+
+def _count_measures(score: Any) -> list[str]:
+    """ABC prints no measure numbers. music21 counts a full first measure 0, as if it were a pickup; it is 1."""
+    notices = []
+    for part in score.parts:
+        measures = list(part.getElementsByClass("Measure"))
+        if not measures:
+            notices = ["The tune has too few plain barlines; its measures are counted by the metre, without a pickup."]
+        elif measures[0].number == 0 and measures[0].duration.quarterLength >= measures[0].barDuration.quarterLength:
+            for measure in measures:
+                measure.number += 1
+    return notices
 
 
 def _text(data: bytes) -> str:

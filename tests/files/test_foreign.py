@@ -67,6 +67,24 @@ def test_abc(tmp_path: Path) -> None:
     assert piece.first_tempo is not None and piece.first_tempo.quarters_per_minute == 72
 
 
+@pytest.mark.parametrize(
+    ("bars", "ids", "told"),
+    [
+        ("ABc|def|gab|", ["1", "2", "3"], False),
+        ("c|ABc|def|ga|", ["0", "1", "2", "3"], False),  # a pickup, completed by the last measure
+        ("|:ABc|def|gab:|", ["1", "2", "3"], False),
+        ("c|:ABc|def:|", ["1", "2", "3"], True),  # music21 keeps no barlines where fewer than two are plain
+    ],
+)
+def test_measures_of_abc_count_from_one(bars: str, ids: list[str], told: bool, tmp_path: Path) -> None:
+    """ABC prints no numbers; in print the first full measure is 1 and a pickup is not counted (trade practice)."""
+    path = tmp_path / "tune.abc"
+    path.write_text(f"X:1\nT:Tune\nM:3/4\nL:1/4\nK:C\n{bars}\n")
+    piece = read_score(path)
+    assert [measure.id for measure in piece.part.measures] == ids
+    assert ("counted by the metre, without a pickup" in said(piece)) == told
+
+
 @pytest.mark.parametrize("name", ["bach/bwv277.krn", "bach/bwv281.krn", "bach/bwv366.krn"])
 def test_humdrum_as_partitura_reads_it(name: str) -> None:
     """Chorales in four spines; partitura's own Humdrum reader is independent of music21's."""
