@@ -1,8 +1,12 @@
 """coach progress: what holds and what needs work."""
 
 import argparse
+from typing import TYPE_CHECKING
 
 from coach.cli.document import json_option
+
+if TYPE_CHECKING:
+    from coach.practice.standing import MeasureStanding
 
 GLYPHS = {"holds": "✓", "nearly holds": "~", "needs work": "✗", "unknown": "·"}
 
@@ -30,9 +34,16 @@ def _run(options: argparse.Namespace) -> int:
         return 0
     print(f"{set_piece.title}, measures {set_piece.first}-{set_piece.last}, {set_piece.tempo.name}")
     for one in found.measures:
-        tempo = f"  holds at about {one.hold_tempo:.0f} ({one.low:.0f} to {one.high:.0f})" if one.hold_tempo else ""
-        print(f"{one.measure:>6}  {GLYPHS[one.state]} {one.state}{tempo}")
+        print(f"{one.measure:>6}  {GLYPHS[one.state]} {one.state}{_tempo(one)}")
     whole = found.whole_piece
     if whole.now is not None:
         print(f"A clean run of the whole now: {whole.now:.0%} ({whole.low:.0%} to {whole.high:.0%}).")
     return 0
+
+
+def _tempo(one: "MeasureStanding") -> str:
+    """The hold tempo, with what it rests on."""
+    if one.hold_tempo is None:
+        return ""
+    shown = f"clean up to {one.shown:.0f}" if one.shown else "never clean yet"
+    return f"  hold tempo about {one.hold_tempo:.0f} ({one.low:.0f} to {one.high:.0f}), {shown}"

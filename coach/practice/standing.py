@@ -44,13 +44,16 @@ DAY_S = 86400.0
 
 @dataclass(frozen=True, slots=True)
 class MeasureStanding:
-    """The state of one measure; hold tempo and its 80 per cent interval in the target's beats per minute."""
+    """The state of one measure; hold tempo and its 80 per cent interval in the target's beats per minute. `shown` is
+    the fastest tempo at which it was clean: a hold tempo above it is what the prior makes of the reps.
+    """
 
     measure: str
     state: str
     hold_tempo: float | None = None
     low: float | None = None
     high: float | None = None
+    shown: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +176,8 @@ def _measure(measure: str, evidence: list[Evidence], goal: float) -> MeasureStan
     state = state_of(evidence, hold, 1.0)
     if hold is None:
         return MeasureStanding(measure, state)
-    return MeasureStanding(measure, state, hold.per_minute * goal, hold.low * goal, hold.high * goal)
+    shown = max((one.per_minute * goal for one in evidence if one.clean), default=None)
+    return MeasureStanding(measure, state, hold.per_minute * goal, hold.low * goal, hold.high * goal, shown)
 
 
 def _share(rep: Rep, target: Tempo) -> float:

@@ -104,6 +104,17 @@ def test_a_rep_moves_the_ladder(coach: Coach) -> None:
     assert coach("rep", "demo", "octaves", "--tempo", "42", "slip", "--json").document["next_tempo"] == 40
 
 
+def test_progress_tells_what_the_estimate_rests_on(coach: Coach) -> None:
+    coach("demo")
+    for outcome in ("clean", "clean", "slip"):
+        coach("rep", "demo", "octaves", "--tempo", "40", outcome)
+    for _ in "123":
+        coach("rep", "demo", "1-2", "--tempo", "40", "slip")
+    lines = {line.split()[0]: line for line in coach("progress", "demo").out.splitlines()[1:]}
+    assert "hold tempo about" in lines["18"] and lines["18"].endswith("clean up to 40")
+    assert lines["1"].endswith("never clean yet") and lines["5"].endswith("unknown")
+
+
 def test_rep_makes_a_spot_of_a_range_once(coach: Coach) -> None:
     coach("demo")
     uuids = {coach("rep", "demo", "5-6", "--tempo", "40", "clean", "--json").document["rep"]["spot"] for _ in range(2)}

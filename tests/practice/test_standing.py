@@ -112,6 +112,14 @@ def test_often_clean_at_the_target_holds() -> None:
     assert states(many(8, first="1", last="1", per_minute=72))["1"] == HOLDS
 
 
+def test_the_fastest_clean_tempo_is_told_beside_the_estimate() -> None:
+    """Three clean reps at 43 leave the estimate to the prior above it; a slip faster shows nothing."""
+    reps = [*many(3, first="1", last="1", per_minute=43), *many(1, "slip", first="1", last="1", per_minute=70)]
+    one = standing(reps, MEASURES, TARGET, NOW).measures[1]
+    assert one.shown == pytest.approx(43) and one.hold_tempo is not None and one.hold_tempo > 43
+    assert standing(many(3, "slip", first="1", last="1"), MEASURES, TARGET, NOW).measures[1].shown is None
+
+
 def test_often_clean_only_far_below_needs_work() -> None:
     assert states(many(30, first="1", last="1", per_minute=43))["1"] == NEEDS_WORK
 
