@@ -10,7 +10,7 @@ from coach.lesson.playing import stretch_tempo
 from coach.music.measure import Measure
 from coach.music.piece import Piece, Span
 from coach.music.rhythm import beat_unit
-from coach.practice.ladder import Climb, Ladder, Rule, Scale, attempts, first_ladder, preset
+from coach.practice.ladder import PRESETS, Climb, Ladder, Rule, Scale, attempts, first_ladder, preset
 from coach.practice.ladder import climb as follow
 from coach.practice.record import retraction
 from coach.practice.rep import Rep, Slip
@@ -80,7 +80,7 @@ def ladder_of(desk: Desk, set_piece: SetPiece, piece: Piece, spot: Spot) -> Ladd
     target, beat = float(tempo.per_minute), tempo.beat.name
     kept = desk.record().ladders.get(spot.uuid)
     if kept is None:
-        return first_ladder(target, beat, _rule(desk))
+        return first_ladder(target, beat, _rule_of(desk, spot))
     if kept.beat == beat and kept.target == target:
         return kept
     fresh = first_ladder(target, beat, kept.rule, kept.scale)
@@ -229,6 +229,13 @@ def _where(piece: Piece, span: Span, text: str) -> str:
                 return text
     stretch = _default_name(measures[0].id, measures[-1].id)
     raise RequestError(f"{text!r} is no measure or note of {stretch}; name where it slipped there.")
+
+
+def _rule_of(desk: Desk, spot: Spot) -> Rule:
+    """The rule of a spot whose ladder nobody chose: the one it was begun with. The settings' is for new spots alone."""
+    begun = {rule.name: rule for rule in PRESETS}
+    named = (begun[rep.rule] for rep in desk.record().reps_of(spot.uuid) if rep.rule in begun)
+    return next(named, None) or _rule(desk)
 
 
 def _rule(desk: Desk) -> Rule:

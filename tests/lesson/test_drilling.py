@@ -205,6 +205,16 @@ def test_a_ladder_that_cannot_be_is_told(desk: Desk, piece: SetPiece, sheet: Pie
             choose_ladder(desk, piece, sheet, spot, name, start=start)
 
 
+def test_the_rule_of_the_settings_is_for_new_spots(desk: Desk, piece: SetPiece, sheet: Piece, spot: Spot) -> None:
+    """Three clean in a row and then two stand on one rung under "steady"; "brisk" would go up twice."""
+    play(desk, piece, sheet, spot, "ccccc")
+    here = climb(desk, piece, sheet, spot)
+    desk.change(replace(desk.settings, ladder="brisk"))
+    assert climb(desk, piece, sheet, spot) == here and here.streak == 2
+    other = mark_spot(desk, piece, sheet, "5", "6", "the end")
+    assert ladder_of(desk, piece, sheet, other).rule.name == "brisk"
+
+
 def test_a_rule_in_the_settings_that_is_none_is_told(desk: Desk, piece: SetPiece, sheet: Piece, spot: Spot) -> None:
     desk.settings = Settings(ladder="hurried")
     with pytest.raises(SettingsError, match="ladder.*hurried"):
