@@ -1,6 +1,7 @@
 """WAV files, read back by Praat (parselmouth), a reader of its own."""
 
 import errno
+from math import log2
 from pathlib import Path
 
 import numpy as np
@@ -8,7 +9,12 @@ import parselmouth
 import pytest
 
 from coach.errors import StoreError
+from coach.music.metre import Metre
+from coach.music.pitch import from_midi
+from coach.sound.bounce import bounce
+from coach.sound.compile import timeline
 from coach.sound.wav import wav_bytes, write_wav
+from tests.sound.hand import bars, n, piece, played
 
 TONE = np.sin(2 * np.pi * 440 * np.arange(4800) / 48000).astype(np.float32) * np.float32(0.5)
 
@@ -20,6 +26,23 @@ def test_an_independent_reader_hears_the_same_samples(tmp_path: Path, bits: int,
     read = parselmouth.Sound(str(path))
     assert read.sampling_frequency == 48000 and read.n_channels == 1 and read.n_samples == TONE.size
     assert np.abs(read.values[0] - TONE).max() <= step
+
+
+def test_a_rendered_file_is_in_tune_from_written_e3_to_c7(tmp_path: Path) -> None:
+    """Praat reads the file that a chromatic scale of half seconds was rendered to. Written E3 on a B-flat clarinet
+    sounds 146.8324 Hz (SHARC's lowest clarinet note; the handbook's facts, section 5.1); 45 notes."""
+    scale = [n(from_midi(midi).name, "1/2") for midi in range(52, 97)]
+    of = piece(bars(scale, metre=Metre(45, 8)))
+    path = tmp_path / "scale.wav"
+    write_wav(path, bounce(timeline(played(of))), sample_rate=48000)
+    sound = parselmouth.Sound(str(path))
+    for k in range(45):
+        target_hz = 146.8324 * 2 ** (k / 12)
+        middle = sound.extract_part(0.5 * k + 0.1, 0.5 * k + 0.4)
+        pitch = middle.to_pitch_ac(pitch_floor=target_hz * 0.7, pitch_ceiling=target_hz * 1.5, very_accurate=True)
+        heard = pitch.selected_array["frequency"]
+        assert np.all(heard[2:-2] > 0)
+        assert abs(1200 * log2(float(np.median(heard[heard > 0])) / target_hz)) < 3, k
 
 
 def test_full_scale_stays_within_it_and_more_is_refused() -> None:
