@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 # Note types in MusicXML's words, from long to short, with their lengths in quarters.
 VALUE_Q: dict[str, Fraction] = {
@@ -55,6 +56,7 @@ def beat_unit(text: str) -> Value:
     return Value(kind, dots)
 
 
+@cache
 def simplest_value(length_q: Fraction) -> Value | None:
     """The one printed value of exactly this length (at most two dots, no tuplet), or None if none exists."""
     for kind in VALUE_Q:

@@ -16,6 +16,13 @@ METRONOME_MARKS: tuple[int, ...] = (
 )
 SLOWEST_BEAT = METRONOME_MARKS[0]
 
+# Off both ends the scale goes on by halving and doubling: below 40 the click counts half beats, which are on the scale.
+WHOLE_SCALE: tuple[float, ...] = (
+    *(mark / 2 for mark in METRONOME_MARKS if mark / 2 < METRONOME_MARKS[0]),
+    *map(float, METRONOME_MARKS),
+    *(mark * 2.0 for mark in METRONOME_MARKS if mark * 2 > METRONOME_MARKS[-1]),
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Tempo:
@@ -49,13 +56,13 @@ class TempoMark:
     text: str = ""
 
 
-def notch_up(per_minute: float) -> int:
-    """The next metronome mark above a tempo; the fastest mark if there is none."""
-    k = bisect_right(METRONOME_MARKS, per_minute)
-    return METRONOME_MARKS[min(k, len(METRONOME_MARKS) - 1)]
+def notch_up(per_minute: float) -> float:
+    """The next notch above a tempo; the fastest one if there is none."""
+    k = bisect_right(WHOLE_SCALE, per_minute)
+    return WHOLE_SCALE[min(k, len(WHOLE_SCALE) - 1)]
 
 
-def notch_down(per_minute: float) -> int:
-    """The next metronome mark below a tempo; the slowest mark if there is none."""
-    k = bisect_left(METRONOME_MARKS, per_minute)
-    return METRONOME_MARKS[max(k - 1, 0)]
+def notch_down(per_minute: float) -> float:
+    """The next notch below a tempo; the slowest one if there is none."""
+    k = bisect_left(WHOLE_SCALE, per_minute)
+    return WHOLE_SCALE[max(k - 1, 0)]

@@ -23,7 +23,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from coach.music.tempo import METRONOME_MARKS
+from coach.music.tempo import METRONOME_MARKS, WHOLE_SCALE
 from coach.practice import body as read
 from coach.practice.entry import Entry
 from coach.practice.rep import Rep
@@ -31,11 +31,6 @@ from coach.practice.rep import Rep
 NOTCHES, PER_CENT = "notches", "per cent"
 START_SHARE = 0.6  # of the target; a default, no source
 SAME_TEMPO = 0.005  # tempi closer than half a per cent are the same; notches are at least 3.4 per cent apart
-
-# Off both ends the scale goes on with the click counting half beats below 40 and double beats above 208.
-_BELOW = tuple(mark / 2 for mark in METRONOME_MARKS if mark < 80)
-_ABOVE = tuple(float(mark * 2) for mark in METRONOME_MARKS if mark * 2 > METRONOME_MARKS[-1])
-_WHOLE_SCALE: tuple[float, ...] = (*_BELOW, *map(float, METRONOME_MARKS), *_ABOVE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,8 +152,8 @@ class Ladder:
 
 def first_ladder(target: float, beat: str, rule: Rule = PRESETS[0], scale: Scale | None = None) -> Ladder:
     """The ladder offered for a new spot: it starts at the metronome mark next below 60 per cent of the target."""
-    k = bisect_right(_WHOLE_SCALE, target * START_SHARE)
-    start = _WHOLE_SCALE[k - 1] if k else target * START_SHARE
+    k = bisect_right(WHOLE_SCALE, target * START_SHARE)
+    start = WHOLE_SCALE[k - 1] if k else target * START_SHARE
     return Ladder(start, target, rule, scale or Scale(), beat)
 
 
@@ -273,16 +268,16 @@ def _rungs(ladder: Ladder) -> tuple[float, ...]:
 
 def _notches(ladder: Ladder) -> tuple[list[float], list[float]]:
     start, size = ladder.start, int(ladder.scale.size)
-    end = float(METRONOME_MARKS[0]) if start >= METRONOME_MARKS[0] else _WHOLE_SCALE[0]
-    lower = bisect_left(_WHOLE_SCALE, start * (1 - SAME_TEMPO))
-    upper = bisect_right(_WHOLE_SCALE, start * (1 + SAME_TEMPO))
-    below = [mark for mark in _WHOLE_SCALE[:lower][::-1][size - 1 :: size] if mark >= end]
-    return below, list(_WHOLE_SCALE[upper:][size - 1 :: size])
+    end = float(METRONOME_MARKS[0]) if start >= METRONOME_MARKS[0] else WHOLE_SCALE[0]
+    lower = bisect_left(WHOLE_SCALE, start * (1 - SAME_TEMPO))
+    upper = bisect_right(WHOLE_SCALE, start * (1 + SAME_TEMPO))
+    below = [mark for mark in WHOLE_SCALE[:lower][::-1][size - 1 :: size] if mark >= end]
+    return below, list(WHOLE_SCALE[upper:][size - 1 :: size])
 
 
 def _per_cents(ladder: Ladder) -> tuple[list[float], list[float]]:
     ratio = 1 + ladder.scale.size / 100
-    end = float(METRONOME_MARKS[0]) if ladder.start >= METRONOME_MARKS[0] else _WHOLE_SCALE[0]
+    end = float(METRONOME_MARKS[0]) if ladder.start >= METRONOME_MARKS[0] else WHOLE_SCALE[0]
     down = max(0, math.floor(math.log(ladder.start / end) / math.log(ratio) + 1e-9))
     up = max(0, math.ceil(math.log(ladder.target / ladder.start) / math.log(ratio)))
     below = [ladder.start / ratio**k for k in range(1, down + 1)]

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.music.rhythm import Value
-from coach.music.tempo import METRONOME_MARKS, SLOWEST_BEAT, Tempo, notch_down, notch_up
+from coach.music.tempo import METRONOME_MARKS, SLOWEST_BEAT, WHOLE_SCALE, Tempo, notch_down, notch_up
 
 PRINTED = (
     "40 42 44 46 48 50 52 54 56 58 60 63 66 69 72 76 80 84 88 92 96 100 104 108 112 116 120 126 132 138 144 152 160 "
@@ -44,14 +44,24 @@ def test_the_scale_doubles() -> None:
 @given(st.floats(1, 500))
 def test_notches(per_minute: float) -> None:
     up, down = notch_up(per_minute), notch_down(per_minute)
-    assert up > per_minute or up == 208
-    assert down < per_minute or down == 40
+    assert up > per_minute or up == 416
+    assert down < per_minute or down == 20
     assert not [mark for mark in METRONOME_MARKS if per_minute < mark < up]
     assert not [mark for mark in METRONOME_MARKS if down < mark < per_minute]
 
 
+def test_below_and_above_the_marks_the_scale_is_halved_and_doubled() -> None:
+    """A tempo below the scale is counted in half beats, which are on it; the steps stay those of the marks."""
+    below = [scale for scale in WHOLE_SCALE if scale < 40]
+    above = [scale for scale in WHOLE_SCALE if scale > 208]
+    assert [2 * half for half in below] == [mark for mark in METRONOME_MARKS if mark < 80]
+    assert [double / 2 for double in above] == [mark for mark in METRONOME_MARKS if mark > 104]
+    steps = [100 * (after / before - 1) for before, after in pairwise(WHOLE_SCALE)]
+    assert (round(min(steps), 2), round(max(steps), 2)) == (3.45, 5.56)
+
+
 @pytest.mark.parametrize(
-    ("here", "up", "down"), [(72, 76, 69), (73, 76, 72), (208, 208, 200), (40, 42, 40), (30, 40, 40)]
+    ("here", "up", "down"), [(72, 76, 69), (73, 76, 72), (208, 216, 200), (40, 42, 38), (30, 31.5, 29), (20, 21, 20)]
 )
 def test_notches_by_name(here: float, up: int, down: int) -> None:
     assert (notch_up(here), notch_down(here)) == (up, down)
