@@ -6,8 +6,6 @@ from lxml import etree
 
 from coach.files.musicxml.numbers import text_of
 
-CLARINET_PROGRAM = 71  # General MIDI, counted from 0
-
 
 @dataclass(frozen=True, slots=True)
 class PartHeader:

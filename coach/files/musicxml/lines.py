@@ -168,6 +168,6 @@ def _filled(heads: list[Head], length: Fraction) -> list[Head]:
 
 
 def _silence(at: Fraction, length: Fraction, beside: Head) -> Head:
-    head = Head(is_rest=True, hidden=True, value=simplest_value(length), voice=beside.voice, staff=beside.staff)
+    head = Head(is_rest=True, value=simplest_value(length), voice=beside.voice, staff=beside.staff)
     head.put(at, length, at + length)
     return head

@@ -21,8 +21,6 @@ _WIDEST_TUPLET = 1024
 def read_note(element: etree._Element) -> Head:
     """The head that a note element describes; place and length are set by the walk. Raises Malformed."""
     head = Head()
-    if element.get("print-object") == "no":
-        head.hidden = True
     for child in element:
         read = _READERS.get(child.tag)
         if read is not None:

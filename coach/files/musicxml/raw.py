@@ -51,7 +51,6 @@ class Head:
     grace: dict[str, str] = field(default_factory=dict)
     make_time: Fraction | None = None
     cue: bool = False
-    hidden: bool = False
     duration: Exact | None = None
     kind: str = ""
     dots: int = 0
