@@ -68,7 +68,8 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """A spot with what is known of it: `need` 0 to 1, its state, share of clean reps, last work, tempo to start at."""
+    """A spot with what is known of it: `need` 0 to 1, its state, share of clean reps, last work, tempo to start at;
+    `shown` is the fastest tempo that was clean."""
 
     spot: Spot
     need: float
@@ -76,6 +77,7 @@ class Need:
     share: Share
     last: datetime | None
     hold: float | None
+    shown: float | None
     target: float
     tempo: float
     beat: str
@@ -126,6 +128,8 @@ def because(need: Need, now: datetime) -> str:
         return f"{where}; it holds at {need.target:g}, and a look keeps it; {played}."
     if need.hold >= need.target:
         return f"{where}; about ready for {need.target:g}, and not shown there yet; {played}."
+    if need.shown is not None and need.hold > need.shown:  # the estimate rests on the prior there
+        return f"{where}; clean up to {need.shown:g} so far, {need.target:g} is wanted; {played}."
     return f"{where}; holds at about {need.hold:.0f} where {need.target:g} is wanted; {played}."
 
 
@@ -140,6 +144,7 @@ def _need(record: Record, spot: Spot, ladder: Ladder, now: datetime) -> Need:
         share=share_of(reps),
         last=last_worked(reps),
         hold=hold.per_minute if hold else None,
+        shown=max((one.per_minute for one in evidence if one.clean), default=None),
         target=ladder.target,
         tempo=climb(ladder, attempts(ladder, reps)).per_minute,
         beat=ladder.beat,

@@ -125,6 +125,9 @@ def test_the_reason_is_made_of_what_was_logged() -> None:
     assert words(practised("b", 54, 0, 2)) == (
         "Clean in 0 of 2 complete reps: take it slower, down to where it holds; last worked today."
     )
+    assert words(practised("b", 44, 4, 0)) == (  # nobody heard it faster, whatever the estimate
+        "Clean in 4 of 4 complete reps; clean up to 44 so far, 72 is wanted; last worked today."
+    )
     told = words(practised("b", 54, 3, 9, days=3))
     pattern = r"Clean in 3 of 12 complete reps; holds at about \d+ where 72 is wanted; last worked 3 days ago\."
     assert re.fullmatch(pattern, told)
