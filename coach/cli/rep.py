@@ -29,12 +29,15 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _run(options: argparse.Namespace) -> int:
+    from coach.errors import RequestError
     from coach.lesson.desk import Desk
     from coach.lesson.drilling import climb, log_rep, log_run, span_of
     from coach.lesson.playing import stretch_tempo
     from coach.lesson.stand import cut, find, open_piece, parse_tempo
     from coach.practice.rep import Slip
 
+    if options.outcome == "clean" and (options.what or options.where):
+        raise RequestError("What slipped is told of a slip; leave out --what and --where, or log a slip.")
     desk = Desk.open()
     set_piece = find(desk, options.source)
     piece = open_piece(desk, set_piece)

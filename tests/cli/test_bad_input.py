@@ -128,6 +128,15 @@ def test_a_slip_that_makes_no_sense_is_not_logged(option: list[str], words: str,
     assert coach("log", "export").out == before
 
 
+@pytest.mark.parametrize("option", ["--what=tone", "--where=18"])
+@pytest.mark.parametrize("spot", ["octaves", "run"])
+def test_a_clean_rep_that_names_a_slip_is_not_logged(option: str, spot: str, coach: Coach) -> None:
+    coach("demo")
+    before = coach("log", "export").out
+    assert "log a slip" in sentence(coach("rep", "demo", spot, "--tempo", "40", "clean", option))
+    assert coach("log", "export").out == before
+
+
 def test_nothing_to_render_is_told(coach: Coach) -> None:
     coach("demo")
     assert "--midi" in sentence(coach("render", "demo"))
