@@ -3,6 +3,8 @@
 from fractions import Fraction
 from pathlib import Path
 
+import pytest
+
 from coach.music.part import DynamicMark, Hairpin, Words
 from coach.music.rhythm import Value
 from coach.music.tempo import Tempo
@@ -117,6 +119,27 @@ def test_words_alone_and_a_ratio(tmp_path: Path) -> None:
     assert [mark.text for mark in piece.tempos] == ["c. 100", "rit.", ""]
     assert [mark.tempo for mark in piece.tempos] == [Tempo(Fraction(100)), None, Tempo(Fraction(100), Value("half"))]
     assert "'c. 100' is read as 100" in said(piece)
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        ("Tempo I", 60),
+        ("Tempo I.", 60),
+        ("TEMPO PRIMO", 60),
+        ("Tempo 1°", 60),
+        ("a tempo", None),
+        ("Tempo I", None),
+        ("Tempo di minuetto", None),
+    ],
+)
+def test_tempo_primo_takes_up_the_first_tempo(words: str, expected: int | None, tmp_path: Path) -> None:
+    """Italian terms as every dictionary of music has them: tempo primo, the tempo of the beginning; trade practice."""
+    begin = direction(metronome("quarter", "60")) if expected or words != "Tempo I" else ""
+    faster = direction(metronome("half", "60")) if begin else ""
+    piece = read(score(begin + FOUR, faster + FOUR, direction(f"<words>{words}</words>") + FOUR), tmp_path)
+    at_the_end = [mark.tempo for mark in piece.tempos if mark.onset_q == 8]
+    assert (at_the_end or [None]) == [Tempo(Fraction(expected)) if expected else None]
 
 
 def test_a_tempo_that_cannot_be_meant_is_left_out(tmp_path: Path) -> None:

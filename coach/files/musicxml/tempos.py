@@ -1,5 +1,9 @@
-"""Tempo marks of a score: one at an onset, the printed number before the one that its own program would play."""
+"""Tempo marks of a score: one at an onset, the printed number before the one that its own program would play.
 
+Words have no number, but for "Tempo I", which takes up the first one again.
+"""
+
+import re
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -8,6 +12,7 @@ from coach.music.rhythm import Value
 from coach.music.tempo import Tempo, TempoMark
 
 _FASTEST = 10_000
+_FIRST_AGAIN = re.compile(r"\btempo\s+(?:i|1|1o|primo)\b", re.IGNORECASE)
 
 
 def gather_tempos(
@@ -38,6 +43,8 @@ def _mark(at: Fraction, signs: list[tuple[RawMeasure, Sign]], before: list[Tempo
     tempo = _printed_tempo(printed[-1], before) if printed else None
     if tempo is None and heard:
         tempo = Tempo(heard[-1], Value("quarter")).counted_in(printed[-1].beat or unit if printed else unit)
+    if tempo is None and _FIRST_AGAIN.search(text):
+        tempo = next((mark.tempo for mark in before if mark.tempo is not None), None)
     if tempo is not None and not 0 < tempo.quarters_per_minute <= _FASTEST:
         notices.add(f"A tempo of {float(tempo.per_minute):g} cannot be meant and is left out.", raw.number)
         tempo = None
