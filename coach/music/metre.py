@@ -92,13 +92,6 @@ class Key:
             return "no sharps or flats"
         return f"{count} {'sharp' if self.fifths > 0 else 'flat'}{'s' if count > 1 else ''}"
 
-    def tonic(self) -> str:
-        """The major tonic of a usual signature, such as "Db"; the minor one if the mode says minor."""
-        position = self.fifths + (3 if self.mode == "minor" else 0)
-        step = _SHARP_ORDER[(position + 1) % 7]
-        alter = (position + 1) // 7
-        return step + ("#" * alter if alter > 0 else "b" * -alter)
-
 
 assert set(STEPS) == set(_SHARP_ORDER)  # noqa: S101  a typing slip in a table would silently misspell every key
 

@@ -53,34 +53,6 @@ def perform(
     )
 
 
-def compile_timeline(
-    piece: Piece,
-    span: Span,
-    *,
-    tempo: Tempo,
-    click: ClickSettings,
-    others: bool = False,
-    rest_measures: int = 0,
-    repeats: bool = False,
-    count_in: int | None = None,
-    plain: bool = False,
-) -> Timeline:
-    """The timeline of what `perform` gives for the same arguments."""
-    return timeline(
-        perform(
-            piece,
-            span,
-            tempo=tempo,
-            click=click,
-            others=others,
-            rest_measures=rest_measures,
-            repeats=repeats,
-            count_in=count_in,
-            plain=plain,
-        )
-    )
-
-
 def timeline(performance: Performance) -> Timeline:
     """The events of a performance in order of time; at one time clicks come before notes."""
     events = [*performance.clicks, *(note.event for note in performance.notes)]

@@ -18,7 +18,7 @@ from coach.files.score import read_score
 from coach.music.metre import Metre
 from coach.music.piece import Piece
 from coach.paths import content
-from coach.sound.compile import compile_timeline, perform, timeline
+from coach.sound.compile import perform, timeline
 from tests.sound.hand import QUIET, Given, bars, grace, n, piece, played, quarter, solo
 
 METRES = [Metre(2, 4), Metre(3, 4), Metre(2, 2), Metre(6, 8), Metre(9, 8), Metre(5, 8, (2, 3)), Metre(7, 8, (2, 2, 3))]
@@ -74,12 +74,6 @@ def test_what_holds_for_every_piece(of: Piece, count_in: int, rest: int, subdivi
     assert json.loads(json.dumps(performance.document(0.5)))["schema"] == "coach.performance/1"
 
 
-def test_the_timeline_is_that_of_the_performance() -> None:
-    of = piece(bars([n("C5", 4)], [n("D5", 4)]))
-    options: dict[str, Any] = {"tempo": quarter(60), "click": ClickSettings(), "rest_measures": 1, "count_in": 2}
-    assert compile_timeline(of, of.whole(), **options) == timeline(perform(of, of.whole(), **options))
-
-
 def test_a_stretch_starts_at_zero_and_keeps_the_tempo_of_its_place() -> None:
     of = piece(bars([n("C5", 4)], [n("D5", 4)], [n("E5", 4)]), tempos=[(0, quarter(60)), (4, quarter(120))])
     made = perform(of, of.span("2", "3"), tempo=quarter(30), click=QUIET)
@@ -121,7 +115,7 @@ def test_a_stretch_is_played_as_often_as_a_run_through_passes_it() -> None:
 def test_a_tempo_that_cannot_be_played_is_said(per_minute: int) -> None:
     of = piece(bars([n("C5", 4)]))
     with pytest.raises(RequestError, match="cannot be played"):
-        compile_timeline(of, of.whole(), tempo=quarter(per_minute), click=QUIET)
+        perform(of, of.whole(), tempo=quarter(per_minute), click=QUIET)
 
 
 def test_the_demo_piece_swells_and_keeps_within_itself() -> None:
