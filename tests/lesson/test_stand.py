@@ -1,7 +1,7 @@
 """Pieces on the stand."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 from pathlib import Path
 
@@ -42,6 +42,14 @@ def test_what_is_not_said_again_stays(desk: Desk, piece: SetPiece, tmp_path: Pat
     again = add(desk, source)
     assert (again.first, again.last, again.tempo, again.by) == ("2", "3", Tempo(Fraction(72)), date(2026, 4, 24))
     assert again.instrument == "clarinet in A"
+
+
+def test_a_day_that_has_passed_is_refused(desk: Desk, tmp_path: Path) -> None:
+    today = desk.local().date()
+    with pytest.raises(RequestError, match="has passed; give a day from today on"):
+        add(desk, score(tmp_path, *PLAIN), by=today - timedelta(days=1))
+    assert pieces(desk) == ()
+    assert add(desk, score(tmp_path, *PLAIN), by=today).by == today
 
 
 def test_a_corrected_score_keeps_its_id_and_its_reps(desk: Desk, piece: SetPiece, sheet: Piece, tmp_path: Path) -> None:
