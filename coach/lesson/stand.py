@@ -56,8 +56,8 @@ def add(
     same file and with the same title, keeps its id, its spots and its reps.
 
     `id_words` begin the new id; otherwise the title does. `tempo_text` is "72" (of the printed beat unit) or
-    "eighth=72". Raises ScoreError for a score that cannot be read, RequestError for a cut, a part, a tempo or a day that
-    makes no sense.
+    "eighth=72". Raises ScoreError for a score that cannot be read, RequestError for a cut, a part, a tempo or a day
+    that makes no sense.
     """
     from coach.files.score import score_bytes
 
