@@ -76,6 +76,8 @@ def translate(data: bytes, path: Path, suffix: str) -> Translated:
 def _parsed(data: bytes, path: Path, name: str) -> tuple[Any, list[str]]:
     from music21 import converter, stream  # deferred: 240 ms that MusicXML never needs
 
+    if name == "midi" and not _midi_is_whole(data):
+        raise ScoreError(f"{path} breaks off or is damaged; export the score again.")
     reader = converter.Converter()
     if name in _FROM_MEMORY:
         reader.parseData(data if name == "midi" else _text(data), format=name, forceSource=True)
@@ -90,7 +92,8 @@ def _parsed(data: bytes, path: Path, name: str) -> tuple[Any, list[str]]:
             notices.append(f"The file holds {len(tunes)} pieces; the first one is read.")
         score = tunes[0]
     if name == "midi":
-        _mark_sounding(score)
+        score = _written(score)
+        _count_tempos_in_beats(score)
     if name == "abc":
         notices += _count_measures(score)
     if _drop_odd_tempos(score):
@@ -129,10 +132,48 @@ def _drop_odd_tempos(score: Any) -> bool:
     return bool(odd)
 
 
-def _mark_sounding(score: Any) -> None:
-    """MIDI holds sounding pitches; said so, a part of a transposing instrument is exported as it is read."""
+def _midi_is_whole(data: bytes) -> bool:
+    """Whether the chunks that the header promises are there, each as long as it says (Standard MIDI File 1.0)."""
+    tracks, at = int.from_bytes(data[10:12], "big"), 8 + int.from_bytes(data[4:8], "big")
+    while tracks and at + 8 <= len(data):
+        tracks -= data[at : at + 4] == b"MTrk"
+        at += 8 + int.from_bytes(data[at + 4 : at + 8], "big")
+    return not tracks and at <= len(data)
+
+
+def _written(score: Any) -> Any:
+    """MIDI holds sounding pitches as mere numbers; here they are as the player reads them, spelled by the key."""
     for part in (score, *score.parts):
         part.atSoundingPitch = True
+    score = score.toWrittenPitch()
+    for part in score.parts:
+        sharps = 0
+        for found in part.recurse().getElementsByClass(("KeySignature", "Note", "Chord")):
+            if "KeySignature" in found.classes:
+                sharps = found.sharps
+            else:
+                for pitch in found.pitches:
+                    _spell(pitch, sharps)
+    return score
+
+
+def _spell(pitch: Any, sharps: int) -> None:
+    """The name nearest to the key on the line of fifths: in C, from E flat to G sharp (trade practice)."""
+    fifth = (pitch.midi * 7 - sharps + 3) % 12 + sharps - 3
+    alter, step = divmod(fifth + 1, 7)
+    octave, rest = divmod(pitch.midi - alter, 12)
+    pitch.name, pitch.octave = "FCGDAEB"[step] + ("#" * alter or "-" * -alter), octave - 1
+    pitch.spellingIsInferred = False
+
+
+def _count_tempos_in_beats(score: Any) -> None:
+    """MIDI counts its tempos in quarters in every metre; a player counts them in the metre's beats."""
+    for measure in score.recurse().getElementsByClass("Measure"):
+        metre = measure.timeSignature or measure.getContextByClass("TimeSignature")
+        if metre is not None and (metre.denominator == 2 or metre.beatDivisionCount == 3):
+            for mark in measure.getElementsByClass("MetronomeMark"):
+                quarters, mark.referent = mark.getQuarterBPM(), metre.beatDuration
+                mark.number = quarters / mark.referent.quarterLength
 
 
 def _exported(score: Any, measured: bool) -> bytes:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.errors import ScoreError
 from coach.files.score import part_names, read_score
 from coach.files.source import locate
 from coach.music.pitch import Transposition
@@ -51,6 +52,47 @@ def test_midi_is_known_by_its_content(tmp_path: Path) -> None:
     path = clarinet_midi(tmp_path)
     other = path.rename(tmp_path / "song.dat")
     assert read_score(other).part.name == "Clarinet"
+
+
+def compound_midi(folder: Path) -> Path:
+    """Two bars of 6/8 in concert D major, dotted quarter = 60, on program 71 counted from 0 (GM: Clarinet)."""
+    song = pretty_midi.PrettyMIDI(initial_tempo=90)
+    song.time_signature_changes = [pretty_midi.TimeSignature(6, 8, 0)]
+    song.key_signature_changes = [pretty_midi.KeySignature(2, 0)]
+    instrument = pretty_midi.Instrument(71, name="Clarinet")
+    numbers = (74, 73, 75, 76, 80, 78, 71, 70, 68, 72, 77, 62)
+    instrument.notes = [pretty_midi.Note(80, number, k / 3, (k + 1) / 3) for k, number in enumerate(numbers)]
+    song.instruments.append(instrument)
+    path = folder / "gigue.mid"
+    song.write(str(path))
+    return path
+
+
+def test_midi_in_six_eight_is_counted_in_dotted_quarters(tmp_path: Path) -> None:
+    """Two beats in a bar of 6/8 (trade practice); a Standard MIDI File counts quarters alone, 90 of them."""
+    tempo = read_score(compound_midi(tmp_path)).first_tempo
+    assert tempo is not None and tempo.beat == Value("quarter", 1)
+    assert float(tempo.per_minute) == pytest.approx(60, abs=0.1)
+
+
+def test_midi_is_spelled_by_its_key(tmp_path: Path) -> None:
+    """Concert D major is E major on the B flat clarinet, whose seventh degree is D sharp; the notes outside are the
+    nearest on the line of fifths, from G to B sharp (trade practice). The sounding numbers are those of the file."""
+    part = read_score(compound_midi(tmp_path)).part
+    pitches = [note.pitch for note in part.pitched() if note.pitch is not None]
+    names = "E5 D#5 E#5 F#5 A#5 G#5 C#5 B#4 A#4 D5 G5 E4"
+    assert [pitch.name for pitch in pitches] == names.split()
+    numbers = [74, 73, 75, 76, 80, 78, 71, 70, 68, 72, 77, 62]
+    assert [part.transposition.sounding(pitch).midi for pitch in pitches] == numbers
+
+
+@pytest.mark.parametrize("kept", [30, 100, -1])
+def test_midi_that_breaks_off_is_no_piece(tmp_path: Path, kept: int) -> None:
+    """A chunk is as long as its header says (Standard MIDI File 1.0, "Chunks")."""
+    path = clarinet_midi(tmp_path)
+    path.write_bytes(path.read_bytes()[:kept])
+    with pytest.raises(ScoreError, match="song.mid breaks off or is damaged; export the score again"):
+        read_score(path)
 
 
 def test_abc(tmp_path: Path) -> None:
@@ -104,6 +146,7 @@ def test_of_several_pieces_the_first_is_read() -> None:
 
 QUIET = """
 import sys
+from coach.errors import ScoreError
 from coach.files.score import read_score
 read_score("corpus:ryansMammoth/AcrobatsHornpipe")
 assert "music21" in sys.modules
