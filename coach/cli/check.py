@@ -2,7 +2,7 @@
 
 import argparse
 
-from coach.cli.document import json_option, print_json
+from coach.cli.document import json_option, print_json, printable
 
 
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -22,7 +22,7 @@ def _run(options: argparse.Namespace) -> int:
         print_json("coach.check/1", {"findings": rows})
         return 0
     for finding in findings:
-        print(f"{'✓' if finding.works else '✗'} {finding.what}: {finding.found}")
+        print(f"{printable('✓', '+') if finding.works else printable('✗', 'x')} {finding.what}: {finding.found}")
         if finding.remedy:
             print(f"    {finding.remedy}")
     return 0

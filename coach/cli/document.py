@@ -1,6 +1,7 @@
 """What commands print: one JSON document, or plain lines."""
 
 import argparse
+import sys
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +21,15 @@ def print_json(schema: str, body: Mapping[str, Any]) -> None:
     import json  # deferred: a help page prints no document
 
     print(json.dumps({"schema": schema, **body}, ensure_ascii=False, indent=1))
+
+
+def printable(sign: str, plain: str) -> str:
+    """A sign, or its plain stand-in where standard output's encoding lacks it."""
+    try:
+        sign.encode(sys.stdout.encoding or "ascii")
+    except UnicodeEncodeError:
+        return plain
+    return sign
 
 
 def fraction(value: "Fraction") -> str:

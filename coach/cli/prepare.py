@@ -41,7 +41,7 @@ def _run(options: argparse.Namespace) -> int:
         return 0
     print(f"{piece.title}: {piece.part.name}, measures {measures[0].id}-{measures[-1].id}, {chosen.tempo.name}")
     for measure in measures:
-        print(f"{measure.id:>5}  {' '.join(_word(note) for note in measure.notes)}")
+        print(f"{measure.id:>5}  {', '.join(_word(note) for note in measure.notes)}")
     for notice in piece.notices:
         times = f" ({notice.count} times)" if notice.count > 1 else ""
         print(f"Not understood: {notice.text}{f', {notice.where}' if notice.where else ''}{times}")
@@ -87,4 +87,4 @@ def _row(id_: str, pitch: "Pitch", note: "Note", part: "Part", grace: str | None
 
 def _word(note: "Note") -> str:
     length = note.value.name if note.value else f"{note.length_q} quarters"
-    return f"{note.pitch.name if note.pitch else 'rest'} {length},"
+    return f"{note.pitch.name if note.pitch else 'rest'} {length}"

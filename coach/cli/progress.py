@@ -3,12 +3,12 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from coach.cli.document import json_option
+from coach.cli.document import json_option, printable
 
 if TYPE_CHECKING:
     from coach.practice.standing import MeasureStanding
 
-GLYPHS = {"holds": "✓", "nearly holds": "~", "needs work": "✗", "unknown": "·"}
+GLYPHS = {"holds": ("✓", "+"), "nearly holds": ("~", "~"), "needs work": ("✗", "x"), "unknown": ("·", ".")}
 
 
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -34,7 +34,7 @@ def _run(options: argparse.Namespace) -> int:
         return 0
     print(f"{set_piece.title}, measures {set_piece.first}-{set_piece.last}, {set_piece.tempo.name}")
     for one in found.measures:
-        print(f"{one.measure:>6}  {GLYPHS[one.state]} {one.state}{_tempo(one)}")
+        print(f"{one.measure:>6}  {printable(*GLYPHS[one.state])} {one.state}{_tempo(one)}")
     whole = found.whole_piece
     if whole.now is not None:
         print(f"A clean run of the whole now: {whole.now:.0%} ({whole.low:.0%} to {whole.high:.0%}).")

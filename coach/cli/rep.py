@@ -18,7 +18,8 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
     """Declare the command."""
     parser = commands.add_parser("rep", help="log a rep without the screens")
     parser.add_argument("source", metavar="PIECE", help="the id or title of a piece on the stand")
-    parser.add_argument("spot", help=f"a spot by name or number, measures A-B (a new spot if need be), or {RUN!r}")
+    spots = f"a spot by name or number, measures A-B (a new spot if need be), or {RUN!r}"
+    parser.add_argument("spot", metavar="SPOT", help=spots)
     parser.add_argument("--tempo", required=True, help="what it was played at: 54 of the printed beat, or eighth=54")
     parser.add_argument("outcome", choices=("clean", "slip"))
     parser.add_argument("--what", default="", help="notes, rhythm, fingers, tone, breath, tuning or dynamics")

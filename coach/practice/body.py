@@ -37,7 +37,8 @@ def choice(body: Mapping[str, Any], key: str, allowed: tuple[str, ...], default:
     """One of the allowed words."""
     value = text(body, key, default)
     if value not in allowed:
-        raise ValueError(f"{key} is {value!r}; it may be {', '.join(allowed[:-1])} or {allowed[-1]}")
+        *others, last = (word for word in allowed if word)
+        raise ValueError(f"{key} is {value!r}; it may be {', '.join(others)} or {last}")
     return value
 
 

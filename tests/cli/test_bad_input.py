@@ -119,7 +119,12 @@ def test_a_rep_at_an_impossible_tempo_is_not_logged(tempo: str, coach: Coach) ->
 
 
 @pytest.mark.parametrize(
-    ("option", "words"), [(["--what", "mood"], "mood"), (["--where", "99"], "99"), (["--where", "3"], "'3'")]
+    ("option", "words"),
+    [
+        (["--what", "mood"], "'mood'; it may be notes, rhythm, fingers, tone, breath, tuning or dynamics."),
+        (["--where", "99"], "99"),
+        (["--where", "3"], "'3'"),
+    ],
 )
 def test_a_slip_that_makes_no_sense_is_not_logged(option: list[str], words: str, coach: Coach) -> None:
     coach("demo")

@@ -7,6 +7,7 @@ import pytest
 
 from coach import __version__
 from coach.cli.main import COMMANDS
+from coach.paths import content
 from tests.cli.conftest import WEBER, Coach, sentence
 
 
@@ -180,6 +181,22 @@ def test_check_tells_what_works_and_what_to_do(coach: Coach) -> None:
     assert done.status == 0
     for what in ("sound", "MIDI ports", "terminal size", "characters", "practice log", "settings"):
         assert any(line[0] in "✓✗" and line[2:].startswith(what) for line in done.out.splitlines())
+
+
+def test_what_works_is_told_in_plain_letters_too(program: Coach, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PYTHONIOENCODING", "ascii")
+    lines = [line for line in program("check").out.splitlines() if not line.startswith("  ")]
+    assert "x characters: ascii" in lines and {line[:2] for line in lines} <= {"+ ", "x "}
+    program("demo")
+    assert "     1  . unknown" in program("progress", "demo").out.splitlines()
+
+
+def test_prepare_reads_a_measure_out(coach: Coach) -> None:
+    """The first measure of the demo piece, as its score prints it."""
+    done = coach("prepare", content("pieces", "demo.musicxml"), "--measures", "1-1")
+    assert done.out.splitlines()[1:] == [
+        "    1  Ab4 dotted quarter, F5 dotted quarter, F5 eighth, Eb5 eighth, Db5 eighth"
+    ]
 
 
 def test_where_names_paths_below_the_home(coach: Coach, home: Path) -> None:
