@@ -26,7 +26,9 @@ class ClickSettings:
 @dataclass(frozen=True, slots=True)
 class Settings:
     """All settings. `output` is "audio", "none" or "midi:<part of the port's name>"; `level_db` is relative to full
-    scale; `keys` maps a binding's id to the keys that trigger it ("play_stop" = "space,f1")."""
+    scale; `loop_rest` and `drill_rest` are measures between the laps of a loop on the Stand and in the Drill;
+    `follow_repeats` plays repeats, endings and jumps as a run-through does; `keys` maps a binding's id to the keys that
+    trigger it ("play_stop" = "space,f1")."""
 
     instrument: str = "clarinet in B-flat"
     output: str = "audio"
@@ -34,6 +36,9 @@ class Settings:
     others_db: float = -12.0
     tuning_hz: float = 440.0
     ladder: str = "steady"
+    loop_rest: int = 0
+    drill_rest: int = 1
+    follow_repeats: bool = False
     theme: str = ""
     click: ClickSettings = field(default_factory=ClickSettings)
     keys: tuple[tuple[str, str], ...] = ()
@@ -44,6 +49,8 @@ LIMITS: dict[str, tuple[float, float]] = {
     "level_db": (-60.0, 0.0),
     "others_db": (-60.0, 6.0),
     "tuning_hz": (392.0, 466.0),
+    "loop_rest": (0, 8),
+    "drill_rest": (0, 8),
     "click.subdivision": (1, 8),
     "click.heard_measures": (1, 64),
     "click.silent_measures": (0, 64),

@@ -171,6 +171,13 @@ class Playing:
         self._length_s = performance.length_s
 
 
+def ports() -> tuple[str, ...]:
+    """The names of the MIDI ports that sound can be sent to."""
+    from coach.sound import player  # deferred: it starts a process, and only Setup asks
+
+    return player.ports()
+
+
 def open_player(desk: Desk) -> PlayerLike:
     """A player with the settings' output, level and tuning; its process starts when it is first needed."""
     from coach.sound.player import Player

@@ -92,7 +92,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("slip_tuning", "u", "what('tuning')", "tuning", "the tuning slipped", ("drill",)),
     Command("slip_dynamics", "d", "what('dynamics')", "dynamics", "the dynamics slipped", ("drill",)),
     Command("undo", "backspace", "undo", "undo", "take the last rep back", ("drill",), ("drill",)),
-    Command("rule", "p", "rule", "rule", "another rule for this ladder", ("drill",)),
+    Command("slip_where", "i", "where", "where", "in which measure it slipped (after a slip)", ("drill",)),
+    Command("rule", "p", "rule", "ladder", "another ladder: its rule, its rungs, its start", ("drill",)),
     Command("rename", "e", "rename", "rename", "give the spot another name", ("drill",)),
     Command("drop", "delete", "drop", "drop", "take the spot off the list", ("drill",)),
     # everywhere

@@ -156,8 +156,9 @@ class Session:
             self.per_minute_at(span.first),
             self.click,
             loop=self.loop,
-            rest_measures=0,
+            rest_measures=self.desk.settings.loop_rest,
             others=self.others,
+            repeats=self.desk.settings.follow_repeats and not self.loop,
         )
 
     def toggle_click(self) -> None:

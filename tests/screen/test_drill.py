@@ -1,8 +1,10 @@
 """Drill: reps by one key, what slipped by another, the ladder, undo."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from coach.lesson.stand import pieces
+from coach.screen.drill.screen import DrillScreen
 from coach.screen.widgets.drawing import Drawing
 from tests.screen.sitting import Sitting, sitting
 
@@ -107,6 +109,10 @@ async def test_rule_name_and_dropping(tmp_path: Path, with_demo: Path) -> None:
         await at.press("p")
         await at.shows("How the ladder moves", "Two clean in a row go one rung up")
         await at.press("down", "enter")
+        await at.shows("How big a rung is", "1 notch", "5 per cent")
+        await at.press("enter")
+        await at.shows("Where it starts", "up to the goal of 50")
+        await at.press("enter")
         await at.shows("rule: brisk")
         await at.press("c", "c")
         await at.shows("up to 31.5")
@@ -119,6 +125,60 @@ async def test_rule_name_and_dropping(tmp_path: Path, with_demo: Path) -> None:
         await at.shows("spot 1 of 3")
         assert len(reps(at)) == 2
         assert len(at.app.desk.record().spots_of(pieces(at.app.desk)[0].id)) == 3
+
+
+async def test_a_ladder_of_per_cents_from_another_start(tmp_path: Path, with_demo: Path) -> None:
+    """Rungs of 5 per cent from 40: three clean in a row lead to 42, arithmetic done here."""
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await at_the_drill(at)
+        await at.press("p")
+        await at.shows("How the ladder moves")
+        await at.press("enter")
+        await at.shows("How big a rung is")
+        await at.press("down", "down", "down", "down", "enter")
+        await at.shows("Where it starts")
+        await at.write("40")
+        await at.shows("rungs of 5 per cent, from 40 up to 50")
+        await at.press("c", "c", "c")
+        await at.shows("✓ clean at 40: up to 42")
+        await at.press("p")
+        await at.shows("How the ladder moves")
+        await at.press("enter")
+        await at.shows("How big a rung is")
+        await at.press("enter")
+        await at.shows("Where it starts")
+        await at.write("900")
+        await at.shows("This ladder cannot be set up")
+        await at.until(lambda: at.app.desk.record().reps[-1].rung == 40)
+
+
+async def test_where_a_slip_was(tmp_path: Path, with_demo: Path) -> None:
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await at_the_drill(at)
+        await at.press("i")
+        await at.shows("Where it slipped", "measure 12")
+        await at.press("enter")
+        await at.shows("! First press the key for a slip")
+        await at.press("s", "f", "i")
+        await at.shows("Where it slipped")
+        await at.press("down", "enter")
+        await at.shows("(fingers, measure 12)")
+        (rep,) = at.app.desk.record().reps
+        assert [(slip.what, slip.at) for slip in rep.slips] == [("fingers", "12")]
+
+
+async def test_the_rest_between_the_laps_is_a_setting(tmp_path: Path, with_demo: Path) -> None:
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await at_the_drill(at)
+        app = at.app
+        app.desk.change(replace(app.desk.settings, drill_rest=2, loop_rest=4, follow_repeats=True))
+        screen = app.screen
+        assert isinstance(screen, DrillScreen) and screen.drilling is not None
+        assert screen.drilling.take(False).rest_measures == 2
+        app.session.loop = True
+        assert (app.session.take().rest_measures, app.session.take().repeats) == (4, False)
+        app.session.loop = False
+        assert app.session.take().repeats
 
 
 async def test_stepping_through_the_spots(tmp_path: Path, with_demo: Path) -> None:

@@ -9,10 +9,10 @@ from textual.widgets import Static
 
 from coach.errors import RequestError
 from coach.lesson.drilling import drop_spot, rename_spot, span_of, spots
-from coach.practice.ladder import PRESETS
 from coach.practice.rep import WHAT
 from coach.practice.share import share_of
 from coach.screen.actions import bindings_of
+from coach.screen.drill.ladder import ask_ladder
 from coach.screen.drill.state import Drilling
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.view.page import Look
@@ -23,6 +23,7 @@ from coach.screen.widgets.music import MusicView
 
 if TYPE_CHECKING:
     from coach.lesson.playing import Now
+    from coach.practice.ladder import Scale
 
 
 class DrillScreen(Place):
@@ -225,19 +226,31 @@ class DrillScreen(Place):
         self.coach.show_state()
 
     def action_rule(self) -> None:
-        """Choose another rule for the ladder."""
+        """Set up another ladder: its rule, then the size of its rungs, then where it starts."""
+        drilling = self._spot_in_hand()
+
+        def made(rule: str, scale: "Scale", start: str) -> None:
+            with self.coach.telling():
+                drilling.choose_ladder(rule, scale, start)
+                self._next_tempo()
+
+        ask_ladder(self.app, drilling.ladder, drilling.climb.per_minute, made)
+
+    def action_where(self) -> None:
+        """In which measure the rep just logged slipped."""
         from coach.screen.dialogs import Choice, Choose
 
         drilling = self._spot_in_hand()
-        choices = [Choice(rule.name, rule.words, rule.name) for rule in PRESETS]
+        piece = drilling.opened.piece
+        ids = [measure.id for measure in piece.measures(span_of(piece, drilling.spot))]
 
-        def chosen(name: str | None) -> None:
-            if name is not None:
+        def chosen(measure: str | None) -> None:
+            if measure is not None:
                 with self.coach.telling():
-                    drilling.choose_rule(name)
-                    self._next_tempo()
+                    drilling.name_slip(where=measure)
+                    self.coach.show_state()
 
-        self.app.push_screen(Choose("How the ladder moves", choices, drilling.ladder.rule.name), chosen)
+        self.app.push_screen(Choose("Where it slipped", [Choice(f"measure {one}", "", one) for one in ids], ""), chosen)
 
     def action_rename(self) -> None:
         """Give the spot another name."""

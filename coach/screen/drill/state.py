@@ -5,15 +5,13 @@ from coach.lesson.desk import Desk
 from coach.lesson.drilling import choose_ladder, climb, ladder_of, log_rep, name_slip, span_of, undo
 from coach.lesson.playing import Take
 from coach.music.tempo import notch_down, notch_up
-from coach.practice.ladder import Climb, Ladder
-from coach.practice.rep import Rep
+from coach.practice.ladder import Climb, Ladder, Scale
+from coach.practice.rep import Rep, Slip
 from coach.practice.spot import Spot
 from coach.screen.session import Opened
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.track import outcome_words, standing_words
 from coach.screen.view.words import number
-
-REST_MEASURES = 1  # between the laps: time to breathe, and to press a key
 
 
 class Drilling:
@@ -47,7 +45,7 @@ class Drilling:
             self.per_minute,
             self.desk.settings.click,
             loop=True,
-            rest_measures=REST_MEASURES,
+            rest_measures=self.desk.settings.drill_rest,
             others=others,
         )
 
@@ -60,12 +58,15 @@ class Drilling:
         self.unnamed = outcome == "slip"
         self.said = outcome_words(before, self.climb, outcome == "clean", tempo, self.ladder.rule, self.glyphs)
 
-    def name_slip(self, what: str) -> None:
-        """Say what slipped in the rep just logged. Raises RequestError if none has."""
+    def name_slip(self, what: str = "", where: str = "") -> None:
+        """Say what slipped in the rep just logged, or in which measure (an id). Raises RequestError if none has."""
         if self._last is None or self._last.outcome != "slip":
-            raise RequestError(f"First press the key for a slip, then the one for {what}.")
-        self._last = name_slip(self.desk, self._last, what)
-        self.said = f"{self.said.split(' (')[0]} ({what})"
+            raise RequestError("First press the key for a slip, then the one that says what or where.")
+        told = self._last.slips[0] if self._last.slips else Slip()
+        what, where = what or told.what, where or told.at
+        self._last = name_slip(self.desk, self._last, what, where)
+        place = f"measure {where}" if where else ""
+        self.said = f"{self.said.split(' (')[0]} ({', '.join(word for word in (what, place) if word)})"
         self.unnamed = False
 
     def undo(self) -> None:
@@ -93,9 +94,18 @@ class Drilling:
         rung = number(round(self.climb.per_minute, 1))
         self.said = f"the next rep at {number(round(per_minute, 1))}; the ladder stands at {rung}"
 
-    def choose_rule(self, name: str) -> None:
-        """Go on under another rule, from the present rung."""
-        choose_ladder(self.desk, self.opened.set_piece, self.opened.piece, self.spot, name)
+    def choose_ladder(self, rule: str, scale: Scale, start: str) -> None:
+        """Go on on another ladder: its rule, the size of its rungs, and the tempo to start at as it was written.
+
+        Raises RequestError for a tempo that it cannot start at.
+        """
+        try:
+            per_minute = float(start.replace(",", "."))
+        except ValueError:
+            raise RequestError(f"{start!r} is no tempo; write a number such as 40.") from None
+        arguments = (self.desk, self.opened.set_piece, self.opened.piece, self.spot)
+        choose_ladder(*arguments, rule, scale=scale, start=per_minute)
         self.look_again()
         self.outcome = ""
-        self.said = f"rule: {self.ladder.rule.words}"
+        start = number(round(self.climb.per_minute, 1))
+        self.said = f"rungs of {self.ladder.scale.words}, from {start} up to {number(round(self.ladder.target, 1))}"

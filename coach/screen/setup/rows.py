@@ -64,6 +64,7 @@ def _heard_words(click: ClickSettings) -> str:
 
 
 _PARTS = {1: "beats only", 2: "halves", 3: "thirds", 4: "quarters"}
+_RESTS = {0: "none", 1: "one measure", 2: "two measures", 4: "four measures"}
 _COUNT_IN = {0: "none", 1: "one measure", 2: "two measures"}
 
 ROWS: tuple[Row, ...] = (
@@ -140,6 +141,33 @@ ROWS: tuple[Row, ...] = (
         lambda s, text: _click(s, count_in=int(text)),
         tuple(Choice(words, "", str(count)) for count, words in _COUNT_IN.items()),
         lambda s: str(s.click.count_in),
+    ),
+    Row(
+        "Rest in a loop, Stand",
+        "",
+        lambda s: _RESTS.get(s.loop_rest, f"{s.loop_rest} measures"),
+        lambda s, text: replace(s, loop_rest=int(text)),
+        tuple(Choice(words, "between the laps", str(count)) for count, words in _RESTS.items()),
+        lambda s: str(s.loop_rest),
+    ),
+    Row(
+        "Rest in a loop, Drill",
+        "",
+        lambda s: _RESTS.get(s.drill_rest, f"{s.drill_rest} measures"),
+        lambda s, text: replace(s, drill_rest=int(text)),
+        tuple(Choice(words, "time to breathe, and to press a key", str(count)) for count, words in _RESTS.items()),
+        lambda s: str(s.drill_rest),
+    ),
+    Row(
+        "Repeats on the Stand",
+        "",
+        lambda s: "followed" if s.follow_repeats else "each measure once",
+        lambda s, text: replace(s, follow_repeats=text == "yes"),
+        (
+            Choice("each measure once", "as the measures stand on the page", "no"),
+            Choice("followed", "repeats, endings and jumps, as a run-through plays them", "yes"),
+        ),
+        lambda s: "yes" if s.follow_repeats else "no",
     ),
     Row(
         "Ladder for new spots",

@@ -183,6 +183,6 @@ def _line(name: str, value: str) -> Text:
 
 
 def _outputs() -> tuple[str, ...]:
-    from coach.sound.player import ports
+    from coach.lesson.playing import ports
 
     return ports()

@@ -45,7 +45,8 @@ def measure_words(measure: MeasureStanding, name: str) -> str:
     text = f"measure {name}: {measure.state}"
     if measure.hold_tempo is None:
         return text
-    text += f"; clean four times in five at about {measure.hold_tempo:.0f}"
+    text += "; not clean yet" if measure.shown is None else f"; clean up to {measure.shown:.0f}"
+    text += f"; four times in five at about {measure.hold_tempo:.0f}, it is estimated"
     if measure.low is not None and measure.high is not None:
         text += f" (between {measure.low:.0f} and {measure.high:.0f})"
     return text

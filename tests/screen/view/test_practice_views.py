@@ -55,7 +55,7 @@ def test_what_a_rep_did_in_words() -> None:
 
 
 MEASURES = tuple(
-    MeasureStanding(str(k), state, *((52.4, 48.0, 57.0) if state == NEARLY else ()))
+    MeasureStanding(str(k), state, *((52.4, 48.0, 57.0, 50.0) if state == NEARLY else ()))
     for k, state in enumerate((HOLDS, NEARLY, NEEDS_WORK, UNKNOWN, UNKNOWN), 1)
 )
 
@@ -68,7 +68,7 @@ def test_the_strip_of_states() -> None:
     words = [text for text, _ in legend(MEASURES, UNICODE)]
     assert words == ["✓ holds: 1", "~ nearly holds: 1", "✗ needs work: 1", "· unknown: 2"]
     assert measure_words(MEASURES[1], "2") == (
-        "measure 2: nearly holds; clean four times in five at about 52 (between 48 and 57)"
+        "measure 2: nearly holds; clean up to 50; four times in five at about 52, it is estimated (between 48 and 57)"
     )
     assert measure_words(MEASURES[3], "4") == "measure 4: unknown"
 
