@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Glyphs:
-    """One character (or short text) for each thing drawn; `accidentals` runs from double flat to double sharp."""
+    """One character (or short text) for each thing drawn; `accidentals` runs from double flat to double sharp,
+    `beyond_ledger` is a ledger line just under and just over the head in whose row it is drawn."""
 
     accidentals: tuple[str, str, str, str, str]
     filled: str
@@ -19,6 +20,7 @@ class Glyphs:
     grace: str
     line: str
     ledger: str
+    beyond_ledger: tuple[str, str]
     bar: str
     chosen_bar: str
     chosen_number: tuple[str, str]
@@ -64,6 +66,7 @@ UNICODE = Glyphs(
     grace="•",
     line="─",
     ledger="─",
+    beyond_ledger=("▁", "▔"),
     bar="│",
     chosen_bar="┃",
     chosen_number=(" ", " "),
@@ -109,6 +112,7 @@ ASCII = Glyphs(
     grace="*",
     line="-",
     ledger="-",
+    beyond_ledger=("_", "'"),
     bar="|",
     chosen_bar="#",
     chosen_number=("(", ")"),

@@ -1,8 +1,8 @@
 """A page of music: systems one above the other, the chosen measure, the range, and where every note stands.
 
 The rows of a system, from the top: the beats (with measure numbers and the mark over the sounding note), signs, slurs,
-the staff, note names, stems, rhythm, dynamics. When rows are short, signs and slurs share one and the staff loses the
-positions where nothing stands.
+the staff, note names, stems, heads, dynamics. When rows are short, signs and slurs share one; then what lies outside
+the staff is squeezed (see heights), and at last the row of heads goes, since they stand in the staff.
 """
 
 from collections.abc import Sequence
@@ -12,16 +12,15 @@ from fractions import Fraction
 from coach.music.piece import Piece, Span
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
-from coach.screen.view.heights import Heights, bottom_line
+from coach.screen.view.heights import NOTES_ONLY, Heights, bottom_line
 from coach.screen.view.layout import Box, Layout, Placed
 from coach.screen.view.rhythm import draw_heads, draw_stems
 from coach.screen.view.signs import draw_dynamics, draw_signs, draw_slurs
-from coach.screen.view.staff import draw_bars, draw_staff, occupied
+from coach.screen.view.staff import draw_bars, draw_dots, draw_staff, occupied
 from coach.screen.view.system import Segment, System
 
-ROOMY_STAFF = 12  # rows that a staff should have before signs and slurs get a row each
 MOST_STAFF = 15
-LEAST_SYSTEM = 17  # rows below which no second system is begun
+AROUND = 5  # rows around the staff and the names at least: beats, signs and slurs, stems, heads, dynamics
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +60,27 @@ class Look:
     cut: Span | None = None
 
 
-def systems_on_page(systems: Sequence[System], chosen: int, at: int | None, height: int) -> tuple[System, ...]:
-    """The systems of the page on which a measure stands, for a height in rows; `at` names the system itself where a
-    measure has several."""
-    count = max(1, height // LEAST_SYSTEM)
+def systems_on_page(
+    systems: Sequence[System], chosen: int, at: int | None, size: tuple[int, int]
+) -> tuple[System, ...]:
+    """The systems of the page on which a measure stands, for a size in columns and rows: from the beginning on, as many
+    to a page as have a row for every step. `at` names the system itself where a measure has several."""
+    width, height = size
     where = at if at is not None else next((k for k, system in enumerate(systems) if system.holds(chosen)), 0)
-    first = where - where % count
-    return tuple(systems[first : first + count])
+    first, used = 0, 0
+    for k, system in enumerate(systems):
+        rows = rows_wanted(system, width)
+        if k > first and used + rows > height:
+            if k > where:
+                return tuple(systems[first:k])
+            first, used = k, 0
+        used += rows
+    return tuple(systems[first:])
+
+
+def rows_wanted(system: System, width: int) -> int:
+    """Rows of a system that has one for every step of the staff and around it."""
+    return AROUND + _name_rows(system) + _steps(occupied(system, width), system)
 
 
 def draw_page(
@@ -79,11 +92,14 @@ def draw_page(
 ) -> Page:
     """Draw some systems one above the other in a page of `size` (columns, rows)."""
     width, height = size
-    canvas = Canvas(width, height)
-    page = Page(canvas, {}, {})
-    each = height // max(len(shown), 1)
-    for k, system in enumerate(shown):
-        _draw_system(page, piece, system, look, _Rows(k * each, each, width), glyphs)
+    page = Page(Canvas(width, height), {}, {})
+    wanted = [rows_wanted(system, width) for system in shown]
+    spare = max(height - sum(wanted), 0) // max(len(shown), 1)
+    top = 0
+    for system, rows in zip(shown, wanted, strict=True):
+        rows = min(rows + spare, height)
+        _draw_system(page, piece, system, look, _Rows(top, rows, width), glyphs)
+        top += rows
     return page
 
 
@@ -94,37 +110,64 @@ class _Rows:
     width: int
 
 
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """The rows of a system from its top: where slurs and the staff stand, how many the staff has, whether the rhythm
+    has a row of heads beneath its stems."""
+
+    slurs: int
+    staff: int
+    staff_rows: int
+    heads: bool
+
+
+def _plan(system: System, rows: _Rows) -> _Plan:
+    places = occupied(system, rows.width)
+    spare = rows.height - AROUND - _name_rows(system)
+    steps = _steps(places, system)
+    shared = spare <= steps
+    bottom = bottom_line(system.segments[0].measure.clef)
+    tight = Heights(places, bottom, spare).squeeze
+    # The heads stand in the staff too: their row is the first thing to go where notes would lose their ledger lines.
+    heads = tight < NOTES_ONLY or Heights(places, bottom, spare + 1).squeeze == tight
+    most = max(MOST_STAFF, steps + 2)  # more would pull the names away from the notes
+    staff_rows = min(max(5, spare + (not heads) - (not shared)), most)
+    slurs = 1 if shared else 2
+    return _Plan(slurs, slurs + 1, staff_rows, heads)
+
+
 def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Rows, glyphs: Glyphs) -> None:
-    layout = Layout(system, rows.width)
-    places = occupied(layout)
-    names = 3 if system.tall else 1
-    spare = rows.height - names - 5  # beats, one row of signs, stems, heads, dynamics
-    shared = spare - 1 < min(ROOMY_STAFF, _wanted(places, layout))
-    most = max(MOST_STAFF, _wanted(places, layout) + 2)  # more would pull the names away from the notes
-    staff_rows = min(max(5, spare if shared else spare - 1), most)
-    canvas = Canvas(rows.width, staff_rows)
-    heights = Heights(places, bottom_line(system.segments[0].measure.clef), staff_rows)
+    layout, plan = Layout(system, rows.width), _plan(system, rows)
+    canvas = Canvas(rows.width, plan.staff_rows)
+    heights = Heights(occupied(system, rows.width), bottom_line(system.segments[0].measure.clef), plan.staff_rows)
     draw_staff(canvas, heights, layout, glyphs)
     draw_bars(canvas, heights, layout, look.chosen, len(piece.part.measures) - 1, glyphs)
+    if not plan.heads:
+        draw_dots(canvas, heights, layout)
 
-    row = rows.top
-    _beats(page.canvas, row, layout, look, glyphs)
-    slur_row = row + 1 if shared else row + 2
-    draw_slurs(page.canvas, slur_row, layout, glyphs)
-    draw_signs(page.canvas, row + 1, layout, glyphs)
-    staff_top = slur_row + 1
+    _beats(page.canvas, rows.top, layout, look, glyphs)
+    draw_slurs(page.canvas, rows.top + plan.slurs, layout, glyphs)
+    draw_signs(page.canvas, rows.top + 1, layout, glyphs)
+    staff_top = rows.top + plan.staff
     page.canvas.paste(canvas, staff_top)
-    name_row = staff_top + staff_rows
+    name_row = staff_top + plan.staff_rows
     _names(page.canvas, name_row, layout, glyphs)
-    draw_stems(page.canvas, name_row + names, layout, glyphs)
-    draw_heads(page.canvas, name_row + names + 1, layout, glyphs)
-    draw_dynamics(page.canvas, name_row + names + 2, layout, piece.part, glyphs)
+    stem_row = name_row + _name_rows(system)
+    draw_stems(page.canvas, stem_row, layout, glyphs)
+    if plan.heads:
+        draw_heads(page.canvas, stem_row + 1, layout, glyphs)
+    draw_dynamics(page.canvas, stem_row + 1 + plan.heads, layout, piece.part, glyphs)
     _note_places(page, layout, heights, rows.top, staff_top, name_row)
     _measure_places(page, layout, rows)
 
 
-def _wanted(places: set[int], layout: Layout) -> int:
-    bottom = bottom_line(layout.system.segments[0].measure.clef)
+def _name_rows(system: System) -> int:
+    return 3 if system.tall else 1
+
+
+def _steps(places: set[int], system: System) -> int:
+    """Steps from the lowest to the highest place, the staff included."""
+    bottom = bottom_line(system.segments[0].measure.clef)
     return max(places | {bottom + 8}) - min(places | {bottom}) + 1
 
 

@@ -8,8 +8,10 @@ from coach.music.metre import Metre
 from coach.music.pitch import Pitch
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
-from coach.screen.view.heights import Heights
+from coach.screen.view.heights import Heights, bottom_line
 from coach.screen.view.layout import Box, Layout, Placed
+from coach.screen.view.slots import Slot
+from coach.screen.view.system import FULL_WIDTH, System
 from coach.screen.view.words import accidental_text
 
 # Positions above the lowest line at which the signs of a key signature are printed in the treble clef.
@@ -19,12 +21,14 @@ _ORDER = "FCGDAEB"
 _SHIFT = {"G": 0, "F": -2, "C": -1}  # other clefs print the same pattern lower
 
 
-def occupied(layout: Layout) -> set[int]:
-    """The staff positions at which something stands."""
-    positions = {p.slot.pitch.diatonic for p in layout.placed if p.slot.pitch is not None}
-    for placed in layout.placed:
-        positions |= {pitch.diatonic for pitch in _under(placed)}
-    return positions
+def occupied(system: System, width: int) -> set[int]:
+    """The staff positions at which something stands: heads, and the signs of the key."""
+    all_slots = [slot for segment in system.segments for slot in segment.slots]
+    positions = {slot.pitch.diatonic for slot in all_slots if slot.pitch is not None}
+    for slot in all_slots:
+        positions |= {pitch.diatonic for pitch in _under(slot)}
+    measure = system.segments[0].measure
+    return positions | {position for position, _ in _signature_places(measure, width)}
 
 
 def draw_staff(canvas: Canvas, heights: Heights, layout: Layout, glyphs: Glyphs) -> None:
@@ -40,19 +44,24 @@ def draw_staff(canvas: Canvas, heights: Heights, layout: Layout, glyphs: Glyphs)
             _head(canvas, heights, placed, glyphs)
 
 
-def _under(placed: Placed) -> tuple[Pitch, ...]:
-    grace = placed.slot.grace
-    return grace.chord if grace else placed.slot.note.chord
+def _under(slot: Slot) -> tuple[Pitch, ...]:
+    return slot.grace.chord if slot.grace else slot.note.chord
 
 
 def _head(canvas: Canvas, heights: Heights, placed: Placed, glyphs: Glyphs) -> None:
     slot = placed.slot
     pitches = [slot.pitch] if slot.pitch else []
-    for pitch in [*(slot.grace.chord if slot.grace else slot.note.chord), *pitches]:
-        for row in heights.ledgers(pitch.diatonic):
+    for pitch in [*_under(slot), *pitches]:
+        position = pitch.diatonic
+        for row in heights.ledgers(position):
             canvas.put(row, placed.column - 1, glyphs.ledger * 3, "ledger")
+        side = heights.beyond(position)
+        if side:
+            canvas.put(heights.row(position), placed.column - 1, glyphs.beyond_ledger[side < 0] * 3, "ledger")
+        elif heights.off_line(position):
+            canvas.put(heights.row(position), placed.column - 1, "   ")
         main = pitch is slot.pitch
-        canvas.put(heights.row(pitch.diatonic), placed.column, head_glyph(placed, glyphs), _style(placed, main))
+        canvas.put(heights.row(position), placed.column, head_glyph(placed, glyphs), _style(placed, main))
     if slot.pitch and slot.sign:
         canvas.put(heights.row(slot.pitch.diatonic), placed.column - len(slot.sign), slot.sign, "sign")
 
@@ -104,25 +113,39 @@ def _ties(canvas: Canvas, heights: Heights, layout: Layout, glyphs: Glyphs) -> N
         canvas.fill(row, layout.prefix, first.column, glyphs.tie, "tie")
 
 
+def draw_dots(canvas: Canvas, heights: Heights, layout: Layout) -> None:
+    """The dots of dotted notes, behind their heads."""
+    for placed in layout.placed:
+        value, pitch = placed.slot.note.value, placed.slot.pitch
+        if value and pitch is not None and placed.slot.grace is None:
+            room = max(placed.stop - placed.column - 1, 0)
+            canvas.put(heights.row(pitch.diatonic), placed.column + 1, ("." * value.dots)[:room], "head")
+
+
 def _prefix(canvas: Canvas, heights: Heights, layout: Layout, glyphs: Glyphs) -> None:
     measure = layout.system.segments[0].measure
     clef_row = heights.lines[min(max(5 - measure.clef.line, 0), 4)]
     canvas.put(clef_row, 0, measure.clef.sign[:1], "clef")
     column = 2
-    if layout.width >= 70:
+    if layout.width >= FULL_WIDTH:
         column = _signature(canvas, heights, measure, column, glyphs)
     if layout.system.metre:
         _metre(canvas, heights, layout.system.metre, column)
 
 
 def _signature(canvas: Canvas, heights: Heights, measure: Measure, column: int, glyphs: Glyphs) -> int:
-    for step, alter in _signs(measure):
-        usual = _SHARP_HEIGHTS if alter > 0 else _FLAT_HEIGHTS
-        position = heights.bottom + usual[step] + _SHIFT.get(measure.clef.sign, 0)
-        row = heights.nearest(position)
-        canvas.put(row, column, accidental_text(alter, glyphs)[:1], "sign")
+    for position, alter in _signature_places(measure, FULL_WIDTH):
+        canvas.put(heights.nearest(position), column, accidental_text(alter, glyphs)[:1], "sign")
         column += 1
     return column
+
+
+def _signature_places(measure: Measure, width: int) -> list[tuple[int, int]]:
+    """(staff position, alteration) of the signs of the key, where the width has room for them."""
+    if width < FULL_WIDTH:
+        return []
+    first = bottom_line(measure.clef) + _SHIFT.get(measure.clef.sign, 0)
+    return [(first + (_SHARP_HEIGHTS if alter > 0 else _FLAT_HEIGHTS)[step], alter) for step, alter in _signs(measure)]
 
 
 def _signs(measure: Measure) -> Iterable[tuple[str, int]]:

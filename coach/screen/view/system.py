@@ -12,6 +12,7 @@ from coach.screen.view.slots import Slot, slots, slur_ends
 
 LEAST_MEASURE = 12  # columns of a measure, however little stands in it
 BAR = 2  # columns of a barline and the blank after it
+FULL_WIDTH = 70  # columns from which on the key is printed in front of the music
 CUSTOS = 6  # columns after the last barline, for the note that the next system begins with
 
 
@@ -59,7 +60,7 @@ def prefix_columns(measure: Measure, metre: Metre | None, width: int) -> int:
     """Columns taken by clef, key signature and metre; narrow systems leave the key to the line above the music."""
     key = len(measure.key.alters) or abs(measure.key.fifths)
     metre_columns = 1 + max(len(str(metre.beats)), len(str(metre.beat_type))) if metre else 0
-    return 2 + (key if width >= 70 else 0) + metre_columns + 1
+    return 2 + (key if width >= FULL_WIDTH else 0) + metre_columns + 1
 
 
 def break_systems(piece: Piece, span: Span, width: int, glyphs: Glyphs) -> tuple[System, ...]:

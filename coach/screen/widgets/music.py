@@ -154,7 +154,7 @@ class MusicView(Widget):
             self._page = None
         else:
             self._break(self._piece, width)
-            shown = systems_on_page(self._systems, self._at, self._lit_system(), height)
+            shown = systems_on_page(self._systems, self._at, self._lit_system(), (width, height))
             self._page = draw_page(self._piece, shown, self._look, (width, height), self._glyphs)
         self.refresh()
 

@@ -13,7 +13,7 @@ PLAIN = Look(-1)
 
 def drawn(score: Piece, *, width: int = 60, height: int = 22, look: Look = PLAIN, glyphs: Glyphs = UNICODE) -> Page:
     systems = break_systems(score, score.whole(), width, glyphs)
-    shown = systems_on_page(systems, max(look.chosen, 0), None, height)
+    shown = systems_on_page(systems, max(look.chosen, 0), None, (width, height))
     return draw_page(score, shown, look, (width, height), glyphs)
 
 

@@ -1,6 +1,7 @@
 """The clarinet part of the Weber Concertino that ships with music21, drawn whole."""
 
 from collections import Counter
+from itertools import pairwise
 
 import music21
 import pytest
@@ -10,7 +11,7 @@ from coach.music.piece import Piece
 from coach.screen.view.glyphs import UNICODE
 from coach.screen.view.heights import Heights, bottom_line
 from coach.screen.view.layout import Layout
-from coach.screen.view.page import LEAST_SYSTEM, Look, draw_page
+from coach.screen.view.page import Look, draw_page, rows_wanted, systems_on_page
 from coach.screen.view.slots import slots
 from coach.screen.view.staff import occupied
 from coach.screen.view.system import System, break_systems
@@ -50,7 +51,7 @@ def test_heights_are_those_of_music21(weber: Piece) -> None:
     """music21 counts staff positions (diatonicNoteNum) on its own."""
     for system in break_systems(weber, weber.whole(), 80, UNICODE):
         layout = Layout(system, 80)
-        heights = Heights(occupied(layout), bottom_line(system.segments[0].measure.clef), 40)
+        heights = Heights(occupied(system, 80), bottom_line(system.segments[0].measure.clef), 40)
         placed = [p.slot.pitch for p in layout.placed if p.slot.pitch is not None]
         for pitch in placed:
             other = music21.pitch.Pitch(pitch.name.replace("b", "-"))
@@ -72,4 +73,27 @@ def test_signs_are_those_that_the_engraver_printed(weber: Piece) -> None:
 
 def test_the_same_measures_always_stand_together(weber: Piece) -> None:
     assert break_systems(weber, weber.whole(), 80, UNICODE) == break_systems(weber, weber.whole(), 80, UNICODE)
-    assert LEAST_SYSTEM <= 19  # a system fits into the Stand of a terminal of 24 rows
+
+
+@pytest.mark.parametrize("size", [(80, 19), (120, 35)])  # the music's room on the Stand at 80 by 24 and 120 by 40
+def test_the_staff_is_even_and_pages_are_full(weber: Piece, size: tuple[int, int]) -> None:
+    """Five lines at one distance: two rows, a line and a space each, but for a few crowded measures at 80 columns,
+    where it is one. A page takes what fits and no more."""
+    distances: Counter[int] = Counter()
+    broken = break_systems(weber, weber.whole(), size[0], UNICODE)
+    begins = 0
+    while begins < len(broken):
+        shown = systems_on_page(broken, 0, begins, size)
+        assert shown == broken[begins : begins + len(shown)]
+        rows = [rows_wanted(system, size[0]) for system in broken[begins : begins + len(shown) + 1]]
+        assert sum(rows[: len(shown)]) <= size[1] or len(shown) == 1
+        assert len(rows) == len(shown) or sum(rows) > size[1]
+        page = draw_page(weber, shown, Look(-1), size, UNICODE).canvas.text().split("\n")
+        lines = [k for k, row in enumerate(page) if row[3:].count("─") > 0.4 * size[0] and row[0] in "─G"]
+        assert len(lines) == 5 * len(shown)
+        for k in range(0, len(lines), 5):
+            (distance,) = {low - high for high, low in pairwise(lines[k : k + 5])}
+            distances[distance] += 1
+        begins += len(shown)
+    assert distances[1] + distances[2] == len(broken)
+    assert distances[1] <= (0.1 * len(broken) if size[0] == 80 else 0)
