@@ -53,10 +53,15 @@ def _asked_for(parts: Sequence[Announced], wanted: str) -> int | None:
     return inside[0] if inside else None
 
 
+def is_clarinet(part: Announced) -> bool:
+    """Whether a part is a clarinet's, by its sound, its name or its program."""
+    return _sounds_so(part) or _named_so(part) or _numbered_so(part)
+
+
 def _found_by_itself(parts: Sequence[Announced], playable: Sequence[bool]) -> int:
     able = [k for k in range(len(parts)) if playable[k]]
-    for is_clarinet in (_sounds_so, _named_so, _numbered_so):
-        found = next((k for k in able if is_clarinet(parts[k])), None)
+    for is_one in (_sounds_so, _named_so, _numbered_so):
+        found = next((k for k in able if is_one(parts[k])), None)
         if found is not None:
             return found
     return able[0]

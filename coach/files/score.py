@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from coach.errors import RequestError, ScoreError
+from coach.files.choice import is_clarinet
 from coach.files.reading import keep_reading, kept_reading
 from coach.files.source import locate, read_bytes
 from coach.music.piece import Notice, Piece
@@ -33,14 +34,20 @@ def score_bytes(source: str | Path) -> tuple[bytes, str]:
 
 def part_names(source: str | Path) -> tuple[str, ...]:
     """The names of the parts in order; one without a name is "Part 2" or so. Raises ScoreError."""
+    return tuple(name for name, _ in parts_on_offer(source))
+
+
+def parts_on_offer(source: str | Path) -> tuple[tuple[str, bool], ...]:
+    """Each part's name, in order, and whether it is a clarinet's. Raises ScoreError."""
     from coach.files.musicxml import reader  # deferred: reopening needs no XML
 
     path = locate(source)
     root, _ = _tree(read_bytes(path), path)
     try:
-        return tuple(sheet.header.name for sheet in reader.read_sheets(root))
+        headers = [sheet.header for sheet in reader.read_sheets(root)]
     except reader.Unfit as error:
         raise _unfit(path, error) from None
+    return tuple((header.name, is_clarinet(header)) for header in headers)
 
 
 def _read(data: bytes, path: Path, part: str | None) -> Piece:

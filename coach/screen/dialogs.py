@@ -89,6 +89,23 @@ class Choose(ModalScreen[str | None]):
         self.dismiss(None)
 
 
+class ChooseOrEdit(Choose):
+    """A list of which an entry can be chosen, edited (e) or removed (delete): answers "VALUE", "edit:VALUE" or
+    "remove:VALUE". `fixed` are the values that can only be chosen."""
+
+    BINDINGS = [Binding("e", "answer('edit')", "edit"), Binding("delete", "answer('remove')", "remove")]
+
+    def __init__(self, title: str, choices: Sequence[Choice], chosen: str, hint: str, fixed: Sequence[str]) -> None:
+        super().__init__(title, choices, chosen, hint)
+        self._fixed = fixed
+
+    def action_answer(self, what: str) -> None:
+        """Answer with what is to be done to the marked entry."""
+        marked = self.query_one(OptionList).highlighted
+        if marked is not None and self._choices[marked].value not in self._fixed:
+            self.dismiss(f"{what}:{self._choices[marked].value}")
+
+
 def _choice_text(choice: Choice) -> Text:
     text = Text(choice.name, style="bold")
     return text.append(f"\n  {choice.words}", style="not bold") if choice.words else text

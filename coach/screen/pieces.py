@@ -4,10 +4,12 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.lesson.asked import open_choice
 from coach.lesson.desk import Desk
 from coach.lesson.stand import add, find, pieces
 from coach.practice.set_piece import SetPiece
-from coach.screen.dialogs import Choice, Choose
+from coach.screen.asked import ask_changes, ask_removal, part_choices
+from coach.screen.dialogs import Choice, Choose, ChooseOrEdit
 
 if TYPE_CHECKING:
     from coach.screen.app import CoachApp
@@ -23,15 +25,19 @@ def choose_piece(app: "CoachApp") -> None:
     choices += [Choice("The demo piece", "a slow study for clarinet, to try everything with", _DEMO)]
     now = app.session.opened.set_piece.id if app.session.opened else ""
 
-    def chosen(value: str | None) -> None:
+    def chosen(answer: str | None) -> None:
+        what, _, value = (answer or "").rpartition(":")
         if value == _ADD:
             pick_file(app)
         elif value == _DEMO:
             open_demo(app)
-        elif value is not None:
-            app.open(next(piece for piece in known if piece.id == value))
+        elif value:
+            piece = next(piece for piece in known if piece.id == value)
+            ask = {"edit": ask_changes, "remove": ask_removal}.get(what)
+            ask(app, piece) if ask else app.open(piece)
 
-    app.push_screen(Choose("Pieces on the stand", choices, now), chosen)
+    hint = "enter opens it; e changes its tempo, measures, day; delete removes it; escape leaves"
+    app.push_screen(ChooseOrEdit("Pieces on the stand", choices, now, hint, (_ADD, _DEMO)), chosen)
 
 
 def named(desk: Desk, text: str) -> SetPiece:
@@ -65,11 +71,22 @@ def pick_file(app: "CoachApp") -> None:
 
 
 def add_source(app: "CoachApp", source: str) -> None:
-    """Put a score on the stand and open it."""
+    """Put a score on the stand and open it; where it has several parts and no clarinet, ask for the part first."""
     wanted = source if source.startswith("corpus:") else os.path.expanduser(source)
-    app.in_background(
-        f"reading {Path(wanted).name} {app.session.glyphs.ellipsis}", lambda: add(app.desk, wanted), app.open
-    )
+    saying = f"reading {Path(wanted).name} {app.session.glyphs.ellipsis}"
+
+    def put(part: str | None) -> None:
+        if part is not None:
+            app.in_background(saying, lambda: add(app.desk, wanted, part=part or None), app.open)
+
+    def ask(on_offer: tuple[tuple[str, bool], ...]) -> None:
+        if on_offer:
+            title = f"{Path(wanted).name} has no clarinet: which part do you play?"
+            app.push_screen(Choose(title, part_choices(on_offer)), put)
+        else:
+            put("")
+
+    app.in_background(saying, lambda: open_choice(wanted), ask)
 
 
 def open_demo(app: "CoachApp") -> None:

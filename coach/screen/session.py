@@ -55,6 +55,15 @@ class Session:
         self.spot = None
         self.share = 1.0
 
+    def take_changes(self, opened: Opened) -> None:
+        """Take what is now asked of the piece in hand; one stays where one is, at the same per cent."""
+        self.opened = opened
+
+    def put_away(self) -> None:
+        """Have nothing in hand."""
+        self.opened = self.range = self.spot = None
+        self.chosen, self.loop = 0, False
+
     @property
     def glyphs(self) -> "Glyphs":
         """The characters that the terminal can show."""

@@ -21,8 +21,8 @@ _PER_CENT = "of the rung below"
 
 
 def ask_ladder(app: App[int], ladder: Ladder, here: float, made: Callable[[str, Scale, str], None]) -> None:
-    """Ask with the present ladder marked; `made` gets the rule's name, the scale and the start as written. Escape leaves
-    all as it is. `here` is where the ladder stands now."""
+    """Ask with the present ladder marked; `made` gets the rule's name, the scale and the start as written. Escape
+    leaves all as it is. `here` is where the ladder stands now."""
     rules = [Choice(rule.name, rule.words, rule.name) for rule in PRESETS]
     sizes = [Choice(scale.words, _NOTCH if scale.kind == NOTCHES else _PER_CENT, scale.words) for scale in SCALES]
 
