@@ -23,7 +23,7 @@ def _run(options: argparse.Namespace) -> int:
     import json
 
     from coach.lesson.desk import Desk
-    from coach.lesson.progress import progress
+    from coach.lesson.progress import progress, spot_words
     from coach.lesson.stand import find, open_piece
 
     desk = Desk.open()
@@ -35,6 +35,8 @@ def _run(options: argparse.Namespace) -> int:
     print(f"{set_piece.title}, measures {set_piece.first}-{set_piece.last}, {set_piece.tempo.name}")
     for one in found.measures:
         print(f"{one.measure:>6}  {printable(*GLYPHS[one.state])} {one.state}{_tempo(one)}")
+    for name, words in spot_words(desk, set_piece):
+        print(f"{name}: {words}")
     whole = found.whole_piece
     if whole.now is not None:
         print(f"A clean run of the whole now: {whole.now:.0%} ({whole.low:.0%} to {whole.high:.0%}).")

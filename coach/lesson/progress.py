@@ -3,9 +3,11 @@
 from coach.lesson.desk import Desk
 from coach.lesson.playing import stretch_tempo
 from coach.lesson.stand import cut
+from coach.lesson.today import spots_by_need
 from coach.music.piece import Piece, Span
 from coach.practice.set_piece import SetPiece
 from coach.practice.standing import Standing, standing
+from coach.practice.today import because
 
 
 def progress(desk: Desk, set_piece: SetPiece, piece: Piece) -> Standing:
@@ -20,3 +22,9 @@ def progress(desk: Desk, set_piece: SetPiece, piece: Piece) -> Standing:
         (ids[span.first], ids[span.last]),
         {measure: stretch_tempo(piece, set_piece.tempo, Span(k, k)) for k, measure in enumerate(ids)},
     )
+
+
+def spot_words(desk: Desk, set_piece: SetPiece) -> tuple[tuple[str, str], ...]:
+    """The spots of a piece that were tried, the neediest first: name, and what the log says of it."""
+    tried = (need for need in spots_by_need(desk) if need.spot.piece == set_piece.id and need.share.attempts)
+    return tuple((need.spot.name, because(need, desk.local())) for need in tried)

@@ -158,7 +158,10 @@ def _order(need: Need) -> tuple[float, float, str, str]:
 
 def _work(record: Record, minutes: int, found: tuple[Need, ...], now: datetime) -> list[Item]:
     """Turns of the spots, neediest first and round again until the minutes are used."""
-    turns = [*_turns(found, now), *_whole_pieces(record, found)]
+    first, *others = [*_turns(found, now), *_whole_pieces(record, found)]
+    # A piece not looked at yet comes right after the neediest spot: what is not known cannot be planned.
+    turns = sorted(others, key=lambda turn: turn.kind != "look")
+    turns.insert(0, first)
     items: list[Item] = []
     k = 0
     while minutes > 0:

@@ -88,6 +88,8 @@ class Engine:
         self._deck.post(load, turn)
 
     def _do_play(self, from_s: float | None, turn: int) -> None:
+        if self._output.name == "none" and self._wanted != "none":
+            self._take_wanted(tell=False)  # it may be back; that it went was said then
         self._deck.post(lambda: self._deck.transport.play(from_s), turn)
 
     def _do_stop(self, turn: int) -> None:
@@ -112,11 +114,16 @@ class Engine:
 
     def _do_output(self, name: str) -> None:
         self._wanted = name
+        self._take_wanted(tell=True)
+
+    def _take_wanted(self, *, tell: bool) -> None:
+        """Let the output in use go, then take the wanted one; where that fails time passes in silence."""
         self._let_go(self._output)
         try:
-            self._use(self._made(name))
+            self._use(self._made(self._wanted))
         except SoundError as error:
-            self._troubles.append(str(error))
+            if tell:
+                self._troubles.append(str(error))
             self._use(NoOutput(self._deck))
 
     def _made(self, name: str) -> Output:

@@ -44,7 +44,7 @@ async def test_the_click(tmp_path: Path) -> None:
         await at_setup(at)
         for line, text, shown in (
             ("Click on beats", "1 3", "1 3"),
-            ("Click falls silent", "2 2", "2 measures heard, 2 silent"),
+            ("Click falls silent", "2 2", "after 2 measures, for 2"),
             ("Click level", "-6", "-6 dB"),
         ):
             await mark(at, line)

@@ -124,6 +124,29 @@ def test_a_server_that_vanishes_is_told_once_time_goes_on_and_the_output_can_be_
         assert player.take_troubles() == ()
 
 
+@pytest.mark.server
+def test_a_server_that_comes_back_is_heard_at_the_next_play(
+    player: Player, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with pulse(tmp_path) as server:
+        monkeypatch.setenv("PULSE_SERVER", server.environment["PULSE_SERVER"])
+        player.load(HELD, loop=True)
+        player.play()
+        wait_until(lambda: player.output == "audio" and player.position.at_s > 0.1, 15)
+        server.process.send_signal(signal.SIGKILL)
+        assert len(troubles_of(player)) == 1
+    wait_until(lambda: player.output == "none")
+    player.stop()
+    player.play()
+    wait_until(lambda: player.position.playing and player.position.at_s > 0.1)
+    assert player.output == "none" and player.take_troubles() == (), "still away, and that was said"
+    with pulse(tmp_path):
+        player.stop()
+        player.play()
+        wait_until(lambda: player.output == "audio", 15)
+        assert player.take_troubles() == ()
+
+
 @pytest.mark.usefixtures("no_device")
 def test_without_a_device_it_is_said_once_and_everything_else_works(player: Player) -> None:
     player.load(TUNE, loop=True)

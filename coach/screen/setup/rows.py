@@ -49,18 +49,19 @@ def _beats(settings: Settings, text: str) -> Settings:
 
 def _heard(settings: Settings, text: str) -> Settings:
     words = text.replace(",", " ").split()
-    if len(words) == 1 and words[0] in ("always", "0"):
+    if len(words) == 1 and words[0] in ("never", "0"):
         return _click(settings, silent_measures=0)
     if len(words) != 2:
-        raise RequestError(f"{text!r} is not understood; write always, or two numbers such as 2 2.")
+        raise RequestError(f"{text!r} is not understood; write never, or two numbers such as 2 2.")
     heard, silent = (int(_number(w, f"click.{n}_measures")) for w, n in zip(words, ("heard", "silent"), strict=True))
     return _click(settings, heard_measures=heard, silent_measures=silent)
 
 
 def _heard_words(click: ClickSettings) -> str:
     if not click.silent_measures:
-        return "always"
-    return f"{click.heard_measures} measures heard, {click.silent_measures} silent"
+        return "never"
+    measures = "measure" if click.heard_measures == 1 else "measures"
+    return f"after {click.heard_measures} {measures}, for {click.silent_measures}"
 
 
 _PARTS = {1: "beats only", 2: "halves", 3: "thirds", 4: "quarters"}
@@ -122,10 +123,10 @@ ROWS: tuple[Row, ...] = (
     ),
     Row(
         "Click falls silent",
-        "always (heard), or measures heard and then silent: 2 2. You keep the time until it comes back",
+        "never, or measures heard and then silent: 2 2. You keep the time until it comes back",
         lambda s: _heard_words(s.click),
         _heard,
-        now=lambda s: f"{s.click.heard_measures} {s.click.silent_measures}" if s.click.silent_measures else "always",
+        now=lambda s: f"{s.click.heard_measures} {s.click.silent_measures}" if s.click.silent_measures else "never",
     ),
     Row(
         "Click level",

@@ -35,7 +35,7 @@ class SetupScreen(Place):
         """One list of everything."""
         yield Line("Enter changes the marked line; it is written at once", classes="strong")
         yield OptionList(id="setup-list")
-        yield Line("Keep the sound low in headphones; what rings in the ears afterwards was too loud.", classes="quiet")
+        yield Line("Keep it low in headphones; what rings in the ears afterwards was too loud.", classes="quiet")
 
     def refresh_place(self) -> None:
         """Show what holds."""

@@ -67,7 +67,8 @@ class StandScreen(Place):
         if not count or opened.set_piece.id in self.session.told_notices:
             return ""
         things = "1 thing" if count == 1 else f"{count} things"
-        return f"{things} in the file were not understood or simplified: press {self.coach.first_keys()['notices']}"
+        was = "was" if count == 1 else "were"
+        return f"{things} in the file {was} not understood or simplified: press {self.coach.first_keys()['notices']}"
 
     def _notices_told(self) -> None:
         if self.session.opened is not None:

@@ -33,6 +33,8 @@ def info_text(session: Session) -> str:
     measure = measures[session.chosen]
     metre = metre_at(opened.piece, session.chosen)
     parts = [f"measure {session.measure_name(session.chosen)} of {session.measure_name(len(measures) - 1)}"]
+    if opened.cut != opened.piece.whole():
+        parts += [f"cut {session.measure_name(opened.cut.first)}-{session.measure_name(opened.cut.last)}"]
     parts += [metre.name] if metre else []
     parts += [key_words(measure.key)]
     tempo = tempo_text(session.per_minute_at(session.chosen), session.tempo_at(session.chosen), session.glyphs)

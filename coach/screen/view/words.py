@@ -49,9 +49,28 @@ def number(value: float | Fraction) -> str:
     return f"{float(value):.2f}".rstrip("0").rstrip(".")
 
 
-def beat_text(beat: Fraction) -> str:
-    """A place in the measure: "2", "2½" where a half is meant, else with decimals."""
-    return number(beat)
+_PARTS = {
+    Fraction(1, 2): "½",
+    Fraction(1, 3): "⅓",
+    Fraction(2, 3): "⅔",
+    Fraction(1, 4): "¼",
+    Fraction(3, 4): "¾",
+    Fraction(1, 6): "⅙",
+    Fraction(5, 6): "⅚",
+    Fraction(1, 8): "⅛",
+    Fraction(3, 8): "⅜",
+    Fraction(5, 8): "⅝",
+    Fraction(7, 8): "⅞",
+}
+
+
+def beat_text(beat: Fraction, glyphs: Glyphs) -> str:
+    """A place in the measure: "2", "2½", "1⅔"; fractions without a sign of their own as "2 and 3/5"."""
+    whole, part = divmod(beat, 1)
+    if not part:
+        return str(whole)
+    sign = _PARTS.get(part, "") if glyphs.note_value else ""
+    return f"{whole}{sign}" if sign else f"{whole} and {part}"
 
 
 def tempo_text(per_minute: float, tempo: Tempo, glyphs: Glyphs) -> str:
@@ -111,5 +130,5 @@ def measure_words(part: Part, measure: Measure, glyphs: Glyphs) -> str:
     for note in measure.notes:
         here = [d.mark for d in marks if note.onset_q <= d.onset_q < max(note.end_q, note.onset_q + Fraction(1, 64))]
         said = "".join(f", {DYNAMICS.get(mark, mark)}" for mark in here)
-        texts.append(f"{beat_text(note.beat)}: {note_words(note, glyphs)}{said}")
+        texts.append(f"{beat_text(note.beat, glyphs)}: {note_words(note, glyphs)}{said}")
     return f"Measure {measure.number or measure.id}, beat " + "; ".join(texts) + "."
