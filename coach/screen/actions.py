@@ -61,7 +61,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("run", "r", "run", "run", "note a run-through: clean, or where it slipped", ("stand",)),
     Command("words", "w", "words", "in words", "the measure in words", ("stand", "drill")),
     Command("notices", "n", "notices", "notices", "what in the file was not understood", ("stand",)),
-    Command("open", "o", "open", "pieces", "open a piece, or add a file", ("stand", "today", "progress"), ("today",)),
+    Command(
+        "open", "o", "open", "pieces", "open, add, change or remove a piece", ("stand", "today", "progress"), ("today",)
+    ),
     Command("demo", "d", "demo", "demo", "put the demo piece on the stand", ("today", "stand")),
     Command(
         "minutes", "equals_sign,t", "minutes", "minutes", "how many minutes there are today", ("today",), ("today",)
@@ -120,11 +122,15 @@ def commands_of(place: str) -> tuple[Command, ...]:
 
 
 def bindings_of(place: str) -> list[BindingType]:
-    """The bindings of a screen. Those that work everywhere are among them, so that each footer can choose; playing and
-    help stand first in it."""
-    first = ("play", "help")
-    ordered = sorted(commands_of(place), key=lambda c: first.index(c.id) if c.id in first else len(first))
-    return [_binding(command, place) for command in ordered]
+    """The bindings of a screen in the order of the footer, those that work everywhere among them: playing, measures and
+    tempo first, then what the place is for, the list of keys last."""
+    first = ("play", "back", "on", "faster", "slower")
+    last = ("help",)
+
+    def rank(command: Command) -> int:
+        return first.index(command.id) - len(first) if command.id in first else int(command.id in last)
+
+    return [_binding(command, place) for command in sorted(commands_of(place), key=rank)]
 
 
 def _binding(command: Command, place: str) -> Binding:

@@ -8,7 +8,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from coach.screen.actions import PLACE_NAMES, PLACES
 from coach.screen.session import Session
@@ -16,6 +16,7 @@ from coach.screen.session import Session
 if TYPE_CHECKING:
     from coach.lesson.playing import Now
     from coach.screen.app import CoachApp
+    from coach.screen.footer import Keys
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
 PLACE_STYLE = Path(__file__).with_name("place.tcss")
@@ -67,12 +68,14 @@ class Place(Screen[None]):
         if self.coach.ready:
             yield self._footer()
 
-    def _footer(self) -> Footer:
-        return Footer(compact=True, show_command_palette=False)
+    def _footer(self) -> "Keys":
+        from coach.screen.footer import Keys  # deferred: the first paint does without
+
+        return Keys()
 
     def show_footer(self) -> None:
         """Add the footer to the place that was painted first; the first paint did not wait for it."""
-        if not self.query(Footer):
+        if not self.query("Footer"):
             self.mount(self._footer())
 
     def compose_body(self) -> ComposeResult:

@@ -29,6 +29,8 @@ async def test_every_place_by_its_key(tmp_path: Path, with_demo: Path, size: tup
             await at.goes(place)
             await at.shows(f"[{key} {place.capitalize()}]", "? keys", *(SIGNS[place] if size[0] > 60 else ()))
             lines = at.text.split("\n")
+            assert lines[-1].endswith(" ? keys")
+            assert lines[-1].startswith("space play" if place != "setup" else "a add a key")
             assert len(lines) <= size[1]
             assert all(len(line) <= size[0] for line in lines)
 
