@@ -1,6 +1,5 @@
 """The player's settings: read from one TOML file, written back without losing the player's own comments."""
 
-import tomllib
 from dataclasses import MISSING, dataclass, field, fields, replace
 from pathlib import Path
 from typing import Any
@@ -67,6 +66,8 @@ def load(path: Path) -> Settings:
         return Settings()
     except (OSError, UnicodeDecodeError) as error:
         raise SettingsError(f"{path} cannot be read ({error}); mend its permissions or move it away.") from error
+    import tomllib  # deferred: the first start has no settings yet
+
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -2,9 +2,11 @@
 
 import os
 from dataclasses import dataclass
-from importlib.resources import files
-from importlib.resources.abc import Traversable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,17 +55,19 @@ def locate() -> Paths:
     return Paths(Path(dirs.user_data_dir), Path(dirs.user_config_dir), Path(dirs.user_cache_dir))
 
 
-def content(*names: str) -> Traversable:
+def content(*names: str) -> "Traversable":
     """A data file that travels with the program, such as `content("pieces", "demo.musicxml")`."""
     return _data_folder("content").joinpath(*names)
 
 
-def scenarios(*names: str) -> Traversable:
+def scenarios(*names: str) -> "Traversable":
     """A scenario file that travels with the program."""
     return _data_folder("scenarios").joinpath(*names)
 
 
-def _data_folder(name: str) -> Traversable:
+def _data_folder(name: str) -> "Traversable":
+    from importlib.resources import files  # deferred: most commands need no data file
+
     installed = files("coach").joinpath(name)
     if installed.is_dir():
         return installed
