@@ -44,7 +44,7 @@ class Take:
 @dataclass(frozen=True, slots=True)
 class Now:
     """Where the sound is: `note_id` sounds in `measure_id` ("" for none); `lap` counts finished laps; `share` is how
-    much of the stretch has passed."""
+    much of the stretch has passed; `count` is the beat being counted while counting in, 0 before the first."""
 
     playing: bool = False
     counting_in: bool = False
@@ -53,6 +53,7 @@ class Now:
     lap: int = 0
     at_s: float = 0.0
     share: float = 0.0
+    count: int = 0
 
 
 def stretch_tempo(piece: Piece, performance: Tempo, span: Span) -> Tempo:
@@ -103,6 +104,7 @@ class Playing:
         self._bar_at_s: Sequence[float] = ()
         self._bars: Sequence[str] = ()
         self._length_s = 0.0
+        self._counts: Sequence[tuple[float, int]] = ()
 
     def start(self, take: Take, *, from_measure: str = "") -> None:
         """Play a take from its count-in, or from one of its measures without one."""
@@ -151,6 +153,7 @@ class Playing:
             lap=position.lap,
             at_s=at_s,
             share=min(max(at_s / self._length_s, 0.0), 1.0) if self._length_s else 0.0,
+            count=self._count(at_s) if counting_in else 0,
         )
 
     def troubles(self) -> tuple[str, ...]:
@@ -161,6 +164,10 @@ class Playing:
         """End every note and let the output go."""
         self.player.close()
 
+    def _count(self, at_s: float) -> int:
+        k = bisect_right(self._counts, at_s, key=lambda counted: counted[0]) - 1
+        return self._counts[k][1] if k >= 0 else 0
+
     def _follow(self, performance: Performance) -> None:
         own = sorted((note for note in performance.notes if note.line == 0), key=lambda note: note.at_s)
         way = performance.passage
@@ -169,6 +176,19 @@ class Playing:
         self._bar_at_s = [way.at_s(bar.at_q) for bar in way.bars]
         self._bars = [bar.measure.id for bar in way.bars]
         self._length_s = performance.length_s
+        self._counts = _counts(performance)
+
+
+def _counts(performance: Performance) -> list[tuple[float, int]]:
+    """When each beat before the stretch and between its laps is counted, and its number in the measure."""
+    counts: list[tuple[float, int]] = []
+    number = 0
+    for click in sorted(performance.clicks, key=lambda click: click.at_s):
+        outside = click.at_s < 0 or click.at_s >= performance.length_s
+        if outside and click.click in ("accent", "beat"):
+            number = 1 if click.click == "accent" else number + 1
+            counts.append((click.at_s, number))
+    return counts
 
 
 def ports() -> tuple[str, ...]:

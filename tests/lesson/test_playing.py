@@ -138,6 +138,16 @@ def test_the_count_in_comes_first(sheet: Piece, playing: Playing, seconds: Secon
     assert playing.now().note_id == "1.1"
 
 
+def test_the_count_in_is_counted(sheet: Piece, playing: Playing, seconds: Seconds) -> None:
+    """Two measures of four quarters at 60: a beat a second, counted anew in each measure."""
+    playing.start(take(sheet, "1", "2", click=ClickSettings(count_in=2, subdivision=2)))
+    counted = []
+    for second in range(9):
+        seconds.now_s = second + 0.6  # behind the half beat, which is not counted
+        counted.append(playing.now().count)
+    assert counted == [1, 2, 3, 4, 1, 2, 3, 4, 0]
+
+
 def test_from_a_measure_inside_there_is_no_count_in(sheet: Piece, playing: Playing, seconds: Seconds) -> None:
     playing.start(take(sheet, "1", "3", click=ClickSettings(count_in=2)), from_measure="2")
     seconds.now_s = 0.1

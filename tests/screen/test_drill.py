@@ -78,7 +78,7 @@ async def test_the_new_tempo_begins_between_the_laps(tmp_path: Path, with_demo: 
     async with sitting(tmp_path, copy_of=with_demo) as at:
         await at_the_drill(at)
         await at.press("space")
-        await at.shows("get ready")
+        await at.shows("get ready 1")
         bar_s = 9 * 60 / 30 / 3
         at.clock.now_s += bar_s * 1.5
         await at.shows("▶ play")

@@ -119,7 +119,7 @@ class DrillScreen(Place):
         click = f"click {'on' if self.session.click.on else 'off'}"
         if not now.playing:
             return f"{glyphs.stopped} stopped: space begins with the count-in   {click}"
-        state = "get ready" if now.counting_in else "play"
+        state = f"get ready {now.count or ' '}" if now.counting_in else "play"
         waiting = f"   {number(round(self._waiting, 1))} from the next time" if self._waiting is not None else ""
         return f"{glyphs.playing} {state}   {click}{waiting}"
 

@@ -64,10 +64,10 @@ def status_text(session: Session, now: "Now") -> str:
     if not now.playing:
         state = f"{glyphs.stopped} stopped"
     elif now.counting_in:
-        state = f"{glyphs.playing} count-in"
+        state = f"{glyphs.playing} count-in {now.count or ''}"
     else:
         state = f"{glyphs.playing} playing"
-    parts = [f"{state:<10}"]
+    parts = [f"{state:<12}"]
     parts.append(f"loop {session.span_words(session.work())}" if session.loop else "loop off")
     parts.append(f"click {'on' if session.click.on else 'off'}")
     if session.opened is not None and session.opened.piece.others:

@@ -181,7 +181,9 @@ def _beats(canvas: Canvas, row: int, layout: Layout, look: Look, glyphs: Glyphs)
             canvas.put(row, column, number or glyphs.part_tick, "range" if inside else "beats")
         if segment.begins:
             name = _number(segment, look, glyphs)
-            canvas.put(row, max(box.left - 1, 0), name, _number_style(segment.index, look))
+            short = name.endswith((" ", glyphs.range_line, glyphs.chosen_number[1]))
+            column = box.left - 1 if short else box.left + 2 - len(name)  # a blank stays before the first beat
+            canvas.put(row, max(column, 0), name, _number_style(segment.index, look))
 
 
 def _number(segment: Segment, look: Look, glyphs: Glyphs) -> str:

@@ -118,8 +118,11 @@ def draw_dots(canvas: Canvas, heights: Heights, layout: Layout) -> None:
     for placed in layout.placed:
         value, pitch = placed.slot.note.value, placed.slot.pitch
         if value and pitch is not None and placed.slot.grace is None:
-            room = max(placed.stop - placed.column - 1, 0)
-            canvas.put(heights.row(pitch.diatonic), placed.column + 1, ("." * value.dots)[:room], "head")
+            # Behind a ledger line too, where there is one beside the head.
+            on_ledger = heights.row(pitch.diatonic) in heights.ledgers(pitch.diatonic)
+            column = placed.column + (2 if on_ledger or heights.beyond(pitch.diatonic) else 1)
+            room = max(placed.stop - column, 0)
+            canvas.put(heights.row(pitch.diatonic), column, ("." * value.dots)[:room], "head")
 
 
 def _prefix(canvas: Canvas, heights: Heights, layout: Layout, glyphs: Glyphs) -> None:

@@ -236,3 +236,9 @@ def test_pointing_at_a_measure() -> None:
         place = page.notes[note]
         assert page.measure_at(place.column, place.row) == index
     assert page.measure_at(59, 3) is None
+
+
+def test_a_long_number_stands_apart_from_the_first_beat() -> None:
+    score = piece(*["C5/2."] * 120)
+    page = drawn(score, width=60, look=Look(110))
+    assert {"110", "111", "1", "2", "3"} <= set(rows(page)[0].split())
