@@ -151,7 +151,7 @@ print(json.dumps(sorted({event for event in asked if event.startswith(worldly)})
 def test_nothing_names_a_machine() -> None:
     folders = ("/wo" + "rk/", "/ro" + "ot/", "/tmp/bash" + "_jobs", "/ho" + "me/")
     kept = [path for name in ("coach", "content", "scenarios", "tests", ".ci") for path in (ROOT / name).rglob("*")]
-    texts = [*ROOT.glob("*.md"), *ROOT.glob("*.toml"), *(path for path in kept if path.suffix != ".pyc")]
+    texts = [*ROOT.glob("*.md"), *ROOT.glob("*.toml"), *(path for path in kept if "__pycache__" not in path.parts)]
     for path in texts:
         if path.is_file():
             text = path.read_text("utf-8", errors="replace")
