@@ -101,7 +101,7 @@ def measure(who: str, seconds: float, folder: Path, server: Server) -> Lateness:
 def numbered(keys: list[int]) -> tuple[list[int | None], int]:
     """Which note of the stream each arrival is, told by its key, and how many came again (those are None).
 
-    A JACK server that misses a period can lose a message or deliver it twice; up to twenty in a row are told apart.
+    Up to twenty in a row are told apart. What loses or doubles a note, the server or a player, this does not tell.
     """
     which: list[int | None] = []
     due = doubled = 0
