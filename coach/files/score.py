@@ -1,15 +1,20 @@
 """Reading a score into a piece: what a source is, which reader takes it, and the readings that are kept."""
 
 import hashlib
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from coach.errors import RequestError, ScoreError
 from coach.files.choice import is_clarinet
 from coach.files.reading import keep_reading, kept_reading
 from coach.files.source import locate, read_bytes
 from coach.music.piece import Notice, Piece
+
+if TYPE_CHECKING:
+    from lxml import etree
+
+    from coach.files.musicxml.written import Written
 
 
 def read_score(source: str | Path, *, part: str | None = None, cache: Path | None = None) -> Piece:
@@ -50,12 +55,40 @@ def parts_on_offer(source: str | Path) -> tuple[tuple[str, bool], ...]:
     return tuple((header.name, is_clarinet(header)) for header in headers)
 
 
+@dataclass(frozen=True, slots=True)
+class WrittenScore:
+    """A piece with the MusicXML tree it was read from, and where its notes stand in it."""
+
+    piece: Piece
+    root: "etree._Element"
+    written: "Written"
+
+
+def written_score(source: str | Path, *, part: str | None = None) -> WrittenScore:
+    """A score as `read_score` reads it, with its tree (of other formats, the MusicXML they were translated to). Raises
+    ScoreError, one sentence."""
+    from coach.files.musicxml.written import Written
+
+    path = locate(source)
+    data = read_bytes(path)
+    written = Written()
+    root, said = _tree(data, path)
+    piece = replace(_piece(root, said, path, part, written), score_hash=hashlib.sha256(data).hexdigest())
+    return WrittenScore(piece if piece.title else replace(piece, title=path.stem), root, written)
+
+
 def _read(data: bytes, path: Path, part: str | None) -> Piece:
+    root, said = _tree(data, path)
+    return _piece(root, said, path, part)
+
+
+def _piece(
+    root: "etree._Element", said: tuple[str, ...], path: Path, part: str | None, written: "Written | None" = None
+) -> Piece:
     from coach.files.musicxml import reader  # deferred: reopening needs no XML
 
-    root, said = _tree(data, path)
     try:
-        piece = reader.read_tree(root, part)
+        piece = reader.read_tree(root, part, written)
     except reader.Unfit as error:
         raise _unfit(path, error) from None
     except reader.Malformed as error:

@@ -10,6 +10,7 @@ from coach.files.musicxml.joins import all_slurs
 from coach.files.musicxml.lines import Line
 from coach.files.musicxml.marks import Marks
 from coach.files.musicxml.raw import Head, RawMeasure
+from coach.files.musicxml.written import Written
 from coach.music.measure import Change, Measure
 from coach.music.metre import Clef, Key
 from coach.music.note import Grace, Note
@@ -30,9 +31,15 @@ class Place:
 
 
 def build_measure(
-    raw: RawMeasure, line: Line, place: Place, staff: int, marks: Mapping[int, Marks], joined: frozenset[int]
+    raw: RawMeasure,
+    line: Line,
+    place: Place,
+    staff: int,
+    marks: Mapping[int, Marks],
+    joined: frozenset[int],
+    written: Written,
 ) -> Measure:
-    """The measure with its practised line and what stands beside it."""
+    """The measure with its practised line and what stands beside it; `written` learns where its notes stand."""
     jumps = tuple(dict.fromkeys(sign.text for sign in raw.signs if sign.kind == "jump"))
     return Measure(
         id=place.id,
@@ -42,7 +49,7 @@ def build_measure(
         metre=raw.metre,
         key=raw.keys.get(staff, raw.keys.get(1, _USUAL_KEY)),
         clef=raw.clefs.get(staff, _USUAL_CLEF),
-        notes=tuple(_practised(raw, line, place, marks[staff], joined)),
+        notes=tuple(_practised(raw, line, place, marks[staff], joined, written)),
         others=tuple(_beside(raw, line, place, marks)),
         pickup=place.pickup,
         implicit=raw.implicit,
@@ -59,7 +66,9 @@ def build_measure(
     )
 
 
-def _practised(raw: RawMeasure, line: Line, place: Place, marks: Marks, joined: frozenset[int]) -> Iterator[Note]:
+def _practised(
+    raw: RawMeasure, line: Line, place: Place, marks: Marks, joined: frozenset[int], written: Written
+) -> Iterator[Note]:
     count = rests = 0
     for head in line.heads:
         if head.pitch is None:
@@ -68,7 +77,16 @@ def _practised(raw: RawMeasure, line: Line, place: Place, marks: Marks, joined: 
         else:
             count += 1
             name = f"{place.id}.{count}"
+        _remember(head, name, written)
         yield _note(head, name, raw, place, marks, id(head) in joined)
+
+
+def _remember(head: Head, name: str, written: Written) -> None:
+    named = [(name, head)]
+    for kind, graces in (("g", head.before), ("a", head.after)):
+        pitched = [grace for grace in graces if grace.pitch is not None]
+        named += [(f"{name}{kind}{k}", max((grace, *grace.chord), key=_height)) for k, grace in enumerate(pitched, 1)]
+    written.notes.update((key, one.element) for key, one in named if one.element is not None)
 
 
 def _beside(raw: RawMeasure, line: Line, place: Place, marks: Mapping[int, Marks]) -> Iterator[Note]:

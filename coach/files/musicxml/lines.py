@@ -148,7 +148,7 @@ def _top_of_chord(head: Head, line: Line) -> None:
 
 def _exchange(head: Head, top: Head) -> None:
     """What belongs to one notehead alone changes places; what is printed at the stem stays."""
-    for name in ("pitch", "unpitched", "tie", "accidental", "courtesy"):
+    for name in ("pitch", "unpitched", "tie", "accidental", "courtesy", "element"):
         mine, other = getattr(head, name), getattr(top, name)
         setattr(head, name, other)
         setattr(top, name, mine)

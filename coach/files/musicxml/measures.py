@@ -114,6 +114,7 @@ class _Walk:
                 self._sign_here(read_barline(child, self.raw, self._notices))
 
     def _note(self, head: Head, element: etree._Element) -> None:
+        head.element = element
         head.pitch = self.setting.written(head.pitch) if head.pitch is not None else None
         if head.is_grace:
             self._graces.wait(head, self.setting.divisions)

@@ -10,15 +10,22 @@ from coach.files.musicxml.joins import join_slurs, mend_ties
 from coach.files.musicxml.lines import Line, cut_to, draw_lines, practised_staff
 from coach.files.musicxml.marks import gather_marks
 from coach.files.musicxml.raw import ZERO, Notices, RawMeasure
+from coach.files.musicxml.written import Written
 from coach.music.part import Part
 from coach.music.pitch import Transposition
 
 
 def build_part(
-    header: PartHeader, measures: list[RawMeasure], grid: Grid, notices: Notices, practised: bool = True
+    header: PartHeader,
+    measures: list[RawMeasure],
+    grid: Grid,
+    notices: Notices,
+    practised: bool = True,
+    written: Written | None = None,
 ) -> Part:
     """The part with its line; what had to be simplified goes into the notices, the choice of a line only if it is the
-    practised part."""
+    practised part. `written` learns where its notes stand."""
+    written = Written() if written is None else written
     for raw, length in zip(measures, grid.lengths, strict=False):
         cut = cut_to(raw, length)
         if cut:
@@ -48,7 +55,7 @@ def build_part(
         for k, name in enumerate(ids)
     ]
     built = [
-        build_measure(raw, line, place, staff, marks, joined)
+        build_measure(raw, line, place, staff, marks, joined, written)
         for raw, line, place in zip(measures, lines, places, strict=True)
     ]
     first, changes = _transpositions(measures, grid, notices)

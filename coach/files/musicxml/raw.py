@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Any
 
 from coach.files.musicxml.numbers import Exact
 from coach.music.metre import Clef, Key, Metre
@@ -37,7 +38,7 @@ class Notices:
 @dataclass(slots=True)
 class Head:
     """One notehead or rest as it stands in the file; `at`, `length` and `end` in quarters, from the start of its
-    measure."""
+    measure. `element` is its `<note>`, None for a rest that the file leaves out."""
 
     at: Fraction = ZERO
     length: Fraction = ZERO
@@ -73,6 +74,7 @@ class Head:
     before: list["Head"] = field(default_factory=list)
     after: list["Head"] = field(default_factory=list)
     chord: list["Head"] = field(default_factory=list)
+    element: Any = None
 
     def put(self, at: Fraction, length: Fraction, end: Fraction) -> None:
         """Set place and length."""

@@ -13,6 +13,7 @@ from coach.files.musicxml.numbers import Malformed
 from coach.files.musicxml.parts import build_part
 from coach.files.musicxml.raw import Notices, RawMeasure
 from coach.files.musicxml.tempos import gather_tempos
+from coach.files.musicxml.written import Written
 from coach.music.piece import Piece
 
 
@@ -60,8 +61,9 @@ def _named(header: PartHeader, number: int) -> PartHeader:
     return header if header.name else replace(header, name=f"Part {number}")
 
 
-def read_tree(root: etree._Element, wanted: str | None) -> Piece:
-    """The piece, the wanted part chosen. Raises Unfit, Malformed, or what `choose` raises."""
+def read_tree(root: etree._Element, wanted: str | None, written: Written | None = None) -> Piece:
+    """The piece, the wanted part chosen; `written` learns where its notes stand. Raises Unfit, Malformed, or what
+    `choose` raises."""
     notices = Notices()
     sheets = read_sheets(root)
     playable = [sheet.has_notes for sheet in sheets]
@@ -73,7 +75,15 @@ def read_tree(root: etree._Element, wanted: str | None) -> Piece:
     raws = [walk_part(sheet.measures, concert, found[k]) for k, sheet in enumerate(sheets)]
     grid = lay_grid(raws, chosen, notices)
     tempos = gather_tempos([raws[chosen], *raws], grid.onsets, notices)
-    parts = [build_part(sheet.header, raws[k], grid, found[k], k == chosen) for k, sheet in enumerate(sheets)]
+    written = Written() if written is None else written
+    parts = [
+        build_part(sheet.header, raws[k], grid, found[k], k == chosen, written if k == chosen else None)
+        for k, sheet in enumerate(sheets)
+    ]
+    written.part = sheets[chosen].header.id
+    written.measures.update(
+        (measure.id, element) for measure, element in zip(parts[chosen].measures, sheets[chosen].measures, strict=False)
+    )
     for k, sheet in enumerate(sheets):
         if k != chosen:
             notices.take(found[k], sheet.header.name)

@@ -1,0 +1,153 @@
+"""A mark: one decision, attached to a note, to the gap after it, or to a stretch that begins there."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from coach.music.pitch import Pitch
+
+ORIGINS = ("computed", "player", "teacher")
+STATES = ("suggested", "kept", "struck")
+SIZES = ("full", "catch")
+SIGNS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff", "fp", "sf", "sfz", "crescendo", "diminuendo")
+SHAPES = ("rit.", "accel.", "a tempo", "tenuto", "fermata")
+ACCIDENTALS = ("double-flat", "flat", "natural", "sharp", "double-sharp")
+
+
+@dataclass(frozen=True, slots=True)
+class Breath:
+    """A breath in the gap after the note; `size` is "full" or "catch"."""
+
+    size: str = "full"
+
+
+@dataclass(frozen=True, slots=True)
+class Fingering:
+    """Which fingering: "L" or "R" for the little finger that takes the key, else a choice of the instrument's chart."""
+
+    choice: str
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """A held note that changes its fingering without sounding anew, `when_q` quarters after the onset of the note (the
+    first of a tied chain)."""
+
+    start: str
+    end: str
+    when_q: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Reminder:
+    """What will be forgotten: an accidental of ACCIDENTALS, written before the note, or a plain name over it."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class OssiaNote:
+    """A note of something written out; `onset_q` counts quarters from the start of the measure of the mark's note and
+    is negative for what is taken from the measure before. `pitch` is None for a rest."""
+
+    pitch: Pitch | None
+    onset_q: Fraction
+    length_q: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Ornament:
+    """An ornament, or any short passage, written out as an ossia; `what` names it ("trill", "grace", "turn", "mordent",
+    "ossia"), `style` the way it was decided ("treatise", "lyrical", or "" for the player's own)."""
+
+    notes: tuple[OssiaNote, ...]
+    what: str = "ossia"
+    style: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Dynamic:
+    """Shaping: a sign of SIGNS (a hairpin runs up to the end of the note `to`), or a level in decibels relative to the
+    part's loudest with a colour from 0 (dark) to 1 (bright)."""
+
+    sign: str = ""
+    to: str = ""
+    level_db: float | None = None
+    colour: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Alteration:
+    """Other notes played than the one printed, its length shared evenly among them."""
+
+    to: tuple[Pitch, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A phrase from the mark's note through the note `to`, with its goal, a note id or "" where it is not decided."""
+
+    to: str
+    goal: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """A change of pace of SHAPES, through the note `to` for those that last; `length_q` is how long a fermata or a
+    tenuto is held, in quarters, None where it is not decided."""
+
+    shape: str
+    to: str = ""
+    length_q: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Comment:
+    """Words of the player's or the teacher's own."""
+
+    text: str
+
+
+Content = Breath | Fingering | Swap | Reminder | Ornament | Dynamic | Alteration | Phrase | Pace | Comment
+
+KINDS: dict[str, type[Content]] = {
+    "phrase": Phrase,
+    "pace": Pace,
+    "breath": Breath,
+    "fingering": Fingering,
+    "swap": Swap,
+    "reminder": Reminder,
+    "ornament": Ornament,
+    "dynamic": Dynamic,
+    "alteration": Alteration,
+    "comment": Comment,
+}
+_NAMES: dict[type[Content], str] = {type_: name for name, type_ in KINDS.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark at the note `at` (an id, of a grace or a rest too). `id` is unique wherever it was made and never changes;
+    `origin` is one of ORIGINS; `state` is "suggested" until somebody decides, then "kept" or "struck"; `because` is the
+    reason in one sentence, "" where none was given."""
+
+    id: str
+    at: str
+    content: Content
+    origin: str = "player"
+    state: str = "kept"
+    because: str = ""
+
+    @property
+    def kind(self) -> str:
+        """The kind's name, as in KINDS."""
+        return _NAMES[type(self.content)]
+
+    @property
+    def to(self) -> str:
+        """The last note of a stretch, "" for a mark at one note."""
+        return self.content.to if isinstance(self.content, Phrase | Pace | Dynamic) else ""
+
+    @property
+    def struck(self) -> bool:
+        """Whether somebody decided against it."""
+        return self.state == "struck"
