@@ -30,7 +30,7 @@ def main(arguments: "Sequence[str]") -> int:
         status = _command(arguments) if arguments else _screens()
         sys.stdout.flush()
     except CoachError as error:
-        print(f"coach: {error}", file=sys.stderr)
+        print(f"coach: {_shown(error)}", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
         return 130
@@ -81,6 +81,13 @@ def _speak_utf8() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+
+
+def _shown(error: CoachError) -> str:
+    """The sentence as a terminal may print it: the name of a file may hold anything."""
+    from coach.music.text import one_line
+
+    return one_line(str(error))
 
 
 def _give_output_up() -> None:

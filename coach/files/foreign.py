@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from coach.errors import ScoreError
+from coach.music.text import one_line
 
 # Suffixes with music21's name of the format and ours.
 FORMATS: dict[str, tuple[str, str]] = {
@@ -29,6 +30,9 @@ FORMATS: dict[str, tuple[str, str]] = {
 
 # Warnings that speak of a library's code and not of the score.
 _OF_THE_CODE = (DeprecationWarning, PendingDeprecationWarning, FutureWarning, ImportWarning, ResourceWarning)
+
+# Control characters that names in MIDI and the like may hold and XML 1.0 (section 2.2) may not.
+_NOT_IN_XML = bytes(code for code in range(32) if code not in b"\t\n\r")
 
 # Parsed from the bytes that were read; a file that music21 opens itself stays open if it is damaged.
 _FROM_MEMORY = ("midi", "abc", "humdrum")
@@ -186,7 +190,7 @@ def _exported(score: Any, measured: bool) -> bytes:
     exporter = GeneralObjectExporter(score)
     exporter.makeNotation = not measured
     try:
-        return bytes(exporter.parse())
+        return bytes(exporter.parse()).translate(None, _NOT_IN_XML)
     except MusicXMLException:
         if not measured:
             raise
@@ -194,12 +198,12 @@ def _exported(score: Any, measured: bool) -> bytes:
 
 
 def _reason(error: Exception) -> str:
-    """The first sentence of an error of music21's, in printable characters."""
-    text = " ".join("".join(letter if letter.isprintable() else " " for letter in str(error)).split())
+    """The first sentence of an error of music21's."""
+    text = one_line(str(error))
     return text.split(". ")[0].rstrip(".")[:100] or type(error).__name__
 
 
 def _said(warned: list[warnings.WarningMessage], printed: str) -> list[str]:
     told = [one for one in warned if not issubclass(one.category, _OF_THE_CODE)]
     texts = [str(one.message) for one in told] + printed.splitlines()
-    return list(dict.fromkeys(" ".join(text.split())[:200] for text in texts if text.strip()))
+    return list(dict.fromkeys(one_line(text, 200) for text in texts if text.strip()))

@@ -10,6 +10,7 @@ from coach.files.choice import is_clarinet
 from coach.files.reading import keep_reading, kept_reading
 from coach.files.source import locate, read_bytes
 from coach.music.piece import Notice, Piece
+from coach.music.text import one_line
 
 if TYPE_CHECKING:
     from lxml import etree
@@ -28,7 +29,7 @@ def read_score(source: str | Path, *, part: str | None = None, cache: Path | Non
         piece = replace(_read(data, path, part), score_hash=digest)
         if cache is not None:
             keep_reading(cache, digest, part, piece)
-    return piece if piece.title else replace(piece, title=path.stem)
+    return piece if piece.title else replace(piece, title=one_line(path.stem))
 
 
 def score_bytes(source: str | Path) -> tuple[bytes, str]:
@@ -74,7 +75,7 @@ def written_score(source: str | Path, *, part: str | None = None) -> WrittenScor
     written = Written()
     root, said = _tree(data, path)
     piece = replace(_piece(root, said, path, part, written), score_hash=hashlib.sha256(data).hexdigest())
-    return WrittenScore(piece if piece.title else replace(piece, title=path.stem), root, written)
+    return WrittenScore(piece if piece.title else replace(piece, title=one_line(path.stem)), root, written)
 
 
 def _read(data: bytes, path: Path, part: str | None) -> Piece:

@@ -1,13 +1,17 @@
 """XML into a tree, with everything forbidden that reaches outside the file or grows inside it."""
 
+import re
 from typing import Any
 
 from lxml import etree
 
 from coach.errors import ScoreError
+from coach.music.text import one_line, shown
 
 _ENCODINGS = ("ascii", "utf-16-le", "utf-16-be", "utf-32-le", "utf-32-be")
 _ENTITIES = tuple("<!ENTITY".encode(encoding) for encoding in _ENCODINGS)
+# In UTF-8, the bytes of what `coach.music.text` takes out, and characters given by number, which may be any of them.
+_HIDING = re.compile(rb"\x7f|\xc2[\x80-\x9f]|\xe2(?:\x80[\xaa-\xae]|\x81[\xa6-\xa9])|&#")
 
 
 def looks_like_xml(data: bytes) -> bool:
@@ -17,8 +21,8 @@ def looks_like_xml(data: bytes) -> bool:
 
 
 def parse_xml(data: bytes, name: str) -> etree._Element:
-    """The root element, names without namespaces. Entity declarations are refused, nothing is fetched. Raises
-    ScoreError with the line of the first mistake."""
+    """The root element, names without namespaces, texts as they may be shown. Entity declarations are refused, nothing
+    is fetched. Raises ScoreError with the line of the first mistake."""
     if any(mark in data for mark in _ENTITIES):
         raise ScoreError(f"{name} declares XML entities, which no score needs, and is refused; export it again.")
     parser = etree.XMLParser(
@@ -47,6 +51,8 @@ def parse_xml(data: bytes, name: str) -> etree._Element:
     if document_type is not None and list(document_type.iterentities()):
         raise ScoreError(f"{name} declares XML entities, which no score needs, and is refused; export it again.")
     _strip_namespaces(root)
+    if _may_hide_something(data, root):
+        _make_shown(root)
     return root
 
 
@@ -56,3 +62,19 @@ def _strip_namespaces(root: etree._Element) -> None:
     for element in root.iter():
         if isinstance(element.tag, str):
             element.tag = etree.QName(element).localname
+
+
+def _may_hide_something(data: bytes, root: etree._Element) -> bool:
+    """Whether a text may hold what a terminal would obey; looking at every text costs more than reading the bytes."""
+    return root.getroottree().docinfo.encoding not in (None, "UTF-8") or _HIDING.search(data) is not None
+
+
+def _make_shown(root: etree._Element) -> None:
+    for element in root.iter(etree.Element):
+        if element.text:
+            element.text = shown(element.text)
+        if element.tail:
+            element.tail = shown(element.tail)
+        for name, value in element.attrib.items():
+            if not value.isprintable():
+                element.set(name, one_line(value))

@@ -8,6 +8,7 @@ from typing import Any
 
 from coach.music.rhythm import beat_unit
 from coach.music.tempo import Tempo
+from coach.music.text import one_line, shown
 from coach.practice import body as read
 from coach.practice.entry import Entry
 
@@ -19,7 +20,7 @@ class SetPiece:
     `id` stays when the score is corrected, `score_hash` then changes. `score` is the name of the copied score file,
     `source` where the player took it from, `part` the practised part as the reader was asked for it ("" for its own
     choice). `tempo` is the performance tempo, `first` and `last` the measure ids of the cut, `by` the day it must be
-    ready.
+    ready. `shared_from` is the lasting id of the share that it was last taken from, "" where there was none.
     """
 
     id: str
@@ -36,6 +37,7 @@ class SetPiece:
     instrument: str = ""
     by: date | None = None
     removed: bool = False
+    shared_from: str = ""
 
     def to_entry(self, uuid: str, at: datetime, zone: str) -> Entry:
         """The piece as it stands now, as an entry of the log; `uuid` names the entry, not the piece."""
@@ -52,6 +54,8 @@ class SetPiece:
             "by": self.by.isoformat() if self.by else None,
             "removed": self.removed,
         }
+        if self.shared_from:
+            body["shared_from"] = self.shared_from
         return Entry(uuid, at, zone, "piece", self.id, body)
 
     @classmethod
@@ -62,19 +66,20 @@ class SetPiece:
         per_minute = Fraction(read.per_minute(tempo, "per_minute")).limit_denominator(1000)
         return cls(
             id=piece,
-            title=read.filled(body, "title"),
-            composer=read.text(body, "composer", ""),
+            title=one_line(read.filled(body, "title")) or "-",
+            composer=one_line(read.text(body, "composer", "")),
             score_hash=read.text(body, "score_hash"),
             score=read.text(body, "score", ""),
             source=read.text(body, "source", ""),
-            part=read.text(body, "part", ""),
-            instrument=read.text(body, "instrument", ""),
+            part=shown(read.text(body, "part", "")),
+            instrument=one_line(read.text(body, "instrument", "")),
             first=first,
             last=last,
             tempo=Tempo(per_minute, beat_unit(read.beat(tempo))),
             by=_day(body.get("by")),
             added=added,
             removed=read.flag(body, "removed", False),
+            shared_from=read.text(body, "shared_from", ""),
         )
 
 

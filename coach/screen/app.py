@@ -161,7 +161,9 @@ class CoachApp(App[int]):
 
     def tell(self, error: CoachError | str) -> None:
         """Tell the player what went wrong, in its one sentence."""
-        self.notify(f"! {error}", severity="error", timeout=12, markup=False)
+        from coach.music.text import one_line  # deferred: the first paint tells of nothing
+
+        self.notify(f"! {one_line(str(error))}", severity="error", timeout=12, markup=False)
 
     def say(self, text: str) -> None:
         """Tell the player something that went well."""
