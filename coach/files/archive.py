@@ -1,5 +1,6 @@
 """Compressed MusicXML (.mxl): the score out of its archive, with a hand on what it may expand to."""
 
+import struct
 import zipfile
 import zlib
 from io import BytesIO
@@ -11,6 +12,7 @@ _HARMLESS_BYTES = 8 * 1024 * 1024  # up to here no ratio is suspicious
 _HIGHEST_RATIO = 200
 _MOST_ENTRIES = 4096
 _CHUNK = 1 << 20
+_DAMAGES = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, OSError, ValueError, RuntimeError)
 _CONTAINER = "META-INF/container.xml"
 
 
@@ -29,7 +31,7 @@ def score_in_archive(data: bytes, name: str) -> bytes:
             for entry in entries:
                 _refuse_outside(entry.filename, name)
             return _expand(archive, _root_file(archive, name), name)
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError, RuntimeError) as error:
+    except _DAMAGES as error:
         reason = str(error).split("\n")[0][:80] or type(error).__name__
         raise ScoreError(f"{name} is a damaged archive ({reason}); export the score again.") from None
 
