@@ -61,28 +61,43 @@ def add(
     """
     from coach.files.score import score_bytes
 
-    if by is not None and by < desk.local().date():
-        raise RequestError(f"{by.isoformat()} has passed; give a day from today on.")
+    refuse_passed(desk, by)
     data, suffix = score_bytes(source)
     piece = _read(desk, source, part)
     score = keep_score(desk, data, suffix)
     chosen = _part_name(desk, source, piece)
     known = _known(desk, source, piece, chosen)
     if known is None:
-        known = replace(_new(desk, piece, id_words or piece.title), source=_named(source), part=chosen)
+        known = replace(new_piece(desk, piece, id_words or piece.title), source=whole_name(source), part=chosen)
+    corrected = replace(known, score_hash=piece.score_hash, score=score)
+    return change(desk, as_asked(corrected, piece, instrument, tempo_text, measures, by))
+
+
+def refuse_passed(desk: Desk, by: date | None) -> None:
+    """Raises RequestError for a day that has passed."""
+    if by is not None and by < desk.local().date():
+        raise RequestError(f"{by.isoformat()} has passed; give a day from today on.")
+
+
+def as_asked(
+    known: SetPiece,
+    piece: Piece,
+    instrument: str | None = None,
+    tempo_text: str | None = None,
+    measures: str | None = None,
+    by: date | None = None,
+) -> SetPiece:
+    """What is asked of a piece, changed by what was said; the rest stays. Raises RequestError, also where the cut is no
+    longer in the score."""
     span = piece.span(*parse_measures(measures)) if measures else piece.span(known.first, known.last)
-    tempo = parse_tempo(tempo_text, known.tempo) if tempo_text else known.tempo
-    changed = replace(
+    return replace(
         known,
-        score_hash=piece.score_hash,
-        score=score,
         instrument=instrument or known.instrument,
-        tempo=tempo,
+        tempo=parse_tempo(tempo_text, known.tempo) if tempo_text else known.tempo,
         first=piece.part.measures[span.first].id,
         last=piece.part.measures[span.last].id,
         by=by or known.by,
     )
-    return change(desk, changed)
 
 
 def change(desk: Desk, piece: SetPiece) -> SetPiece:
@@ -159,16 +174,17 @@ def _known(desk: Desk, source: str, piece: Piece, part: str) -> SetPiece | None:
     """The piece on the stand that this part of a score is, or corrects."""
     of_part = [known for known in pieces(desk) if known.part == part]
     same = [known for known in of_part if known.score_hash == piece.score_hash]
-    corrected = [known for known in of_part if (known.source, known.title) == (_named(source), piece.title)]
+    corrected = [known for known in of_part if (known.source, known.title) == (whole_name(source), piece.title)]
     return next(iter((*same, *corrected)), None)
 
 
-def _named(source: str) -> str:
+def whole_name(source: str) -> str:
     """A source as it is remembered: a file by its whole path."""
     return source if source.startswith("corpus:") else str(Path(source).expanduser().resolve())
 
 
-def _new(desk: Desk, piece: Piece, id_words: str) -> SetPiece:
+def new_piece(desk: Desk, piece: Piece, id_words: str) -> SetPiece:
+    """A piece as the page gives it, under a new id that begins with these words; its score is not kept yet."""
     return SetPiece(
         id=_new_id(id_words),
         title=piece.title,
