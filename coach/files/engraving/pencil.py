@@ -1,9 +1,10 @@
 """The pencil: every mark that is not struck, drawn in the part's MEI where a player would write it.
 
 A kept mark is drawn plainly. A suggested one stands in square brackets or is dashed, as editors print what is theirs
-(trade practice): the breath, the tenuto, words and letters in brackets, the reminder in brackets instead of parentheses,
-hairpins and phrases dashed; an ossia and a breath have the class "suggested" and get their dashes and brackets on paper
-in `finish.py`. Shaping in decibels is for the ear and is not drawn.
+(trade practice): tenuto, fermata, words and letters in brackets, the reminder in brackets instead of parentheses,
+hairpins and phrases dashed. verovio has no other breath mark than the comma, and no dashed staff: a breath and an
+ossia have the class "suggested", a breath also "full" or "catch", and whoever draws the shapes makes the difference.
+Shaping in decibels is for the ear and is not drawn.
 """
 
 from collections.abc import Callable
@@ -16,7 +17,7 @@ from lxml import etree
 from coach.files.engraving.ids import xml_id
 from coach.files.engraving.mei import MEI
 from coach.files.engraving.ossia import draw_ossias
-from coach.files.engraving.sheet import Sheet, around, rend
+from coach.files.engraving.sheet import Sheet, rend
 from coach.music.part import Part
 from coach.prepare.mark import (
     ACCIDENTALS,
@@ -131,7 +132,8 @@ def _without_silent(note: etree._Element) -> etree._Element:
     """A new accidental for a note, in place of one that is only heard."""
     for silent in note.findall(f"{{{MEI}}}accid"):
         note.remove(silent)
-    note.attrib.pop("accid.ges", None)
+    if "accid.ges" in note.attrib:
+        del note.attrib["accid.ges"]
     return etree.SubElement(note, f"{{{MEI}}}accid")
 
 

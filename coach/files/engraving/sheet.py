@@ -1,7 +1,7 @@
 """The MEI of a part while it is being pencilled in: where its notes stand, and how a sign is put at one of them.
 
-What is added carries the XML id of its mark (`ids.mark_xml_id`) and the type "mark <state> <origin>", which verovio writes
-into the class of the shapes it draws.
+What is added carries the XML id of its mark (`ids.mark_xml_id`) and the type "mark <state> <origin> <kind>", which
+verovio writes into the class of the shapes it draws.
 """
 
 from collections import Counter
@@ -75,7 +75,7 @@ class Sheet:
 
 def mark_type(mark: Mark) -> str:
     """What tells a mark's shapes from printed ones, and kept marks from suggested ones."""
-    return f"mark {mark.kind} {mark.state} {mark.origin}"
+    return f"mark {mark.state} {mark.origin} {mark.kind}"
 
 
 def around(element: etree._Element, tag: str) -> etree._Element:

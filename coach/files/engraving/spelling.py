@@ -23,8 +23,8 @@ class Spelled:
 
 
 def spelled(onset_q: Fraction, length_q: Fraction) -> tuple[Spelled, ...]:
-    """The values, to be tied, that fill a length. A length that no tuplet of up to 31 fills is rounded down to 128ths, to
-    one at least."""
+    """The values, to be tied, that fill a length. A length that no tuplet of up to 31 fills is rounded down to 128ths,
+    to one at least."""
     actual = length_q.denominator
     while actual % 2 == 0:
         actual //= 2

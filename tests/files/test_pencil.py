@@ -1,0 +1,242 @@
+"""Marks pencilled into the MEI, read back from what verovio (an independent engraver) makes of it."""
+
+import re
+from fractions import Fraction as F
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from lxml import etree
+
+from coach.files.engraving.ids import mark_id, mark_xml_id, xml_id
+from coach.files.engraving.mei import MEI, part_mei
+from coach.files.engraving.pencil import LONGEST_TEXT, Pencilled, pencil_in
+from coach.files.engraving.spelling import spelled
+from coach.files.engraving.toolkit import load, toolkit
+from coach.files.score import WrittenScore, written_score
+from coach.music.pitch import Pitch, parse_pitch
+from coach.prepare.mark import (
+    KINDS,
+    Alteration,
+    Breath,
+    Comment,
+    Content,
+    Dynamic,
+    Fingering,
+    Mark,
+    Ornament,
+    OssiaNote,
+    Pace,
+    Phrase,
+    Reminder,
+    Swap,
+)
+from coach.prepare.prep import Prep
+
+SPACE = 180  # verovio's units in one staff space: twice its `unit` of 9, ten to a pixel
+SVG = "{http://www.w3.org/2000/svg}"
+_PLACES = (r"translate\((-?\d+)", r"points=\"([-0-9, ]+)", r"<text[^>]* x=\"(-?\d+)", r" d=\"M ?(-?\d+)")
+
+LONG = "Let the line fall here; the second phrase begins from nothing."
+TRILL = tuple(OssiaNote(parse_pitch(n), F(k, 2), F(1, 2)) for k, n in enumerate(("G4", "Ab4", "G4", "F4")))
+CASES: tuple[tuple[str, Content], ...] = (
+    ("2.4", Breath()),
+    ("3.2", Breath("catch")),
+    ("1.2", Fingering("R")),
+    ("4.1", Swap("L", "R", F(1))),
+    ("3.1", Reminder("natural")),
+    ("3.5", Reminder("G flat")),
+    ("6.1", Ornament(TRILL, "trill", "lyrical")),
+    ("2.1", Dynamic("mf")),
+    ("9.1", Dynamic("crescendo", "9.5")),
+    ("5.1", Alteration((Pitch("C", 0, 6), Pitch("D", -1, 6)))),
+    ("1.1", Phrase("2.4", "2.2")),
+    ("7.1", Pace("tenuto")),
+    ("7.2", Pace("rit.", "8.2")),
+    ("10.4", Pace("fermata", "", F(9, 2))),
+    ("9.1", Pace("a tempo")),
+    ("1.3", Comment("warm")),
+    ("4.1", Comment(LONG)),
+)
+
+
+@pytest.fixture(scope="module")
+def score() -> WrittenScore:
+    return written_score("content/pieces/demo.musicxml")
+
+
+@pytest.fixture(scope="module")
+def mei(score: WrittenScore) -> etree._Element:
+    return part_mei(score)
+
+
+def pencilled(score: WrittenScore, mei: etree._Element, *marks: Mark) -> Pencilled:
+    return pencil_in(mei, Prep(marks=marks), score.piece.part)
+
+
+def drawn(root: etree._Element) -> etree._Element:
+    tool = toolkit(breaks="none", adjustPageWidth=True, adjustPageHeight=True, fontTextLiberation=True)
+    load(tool, etree.tostring(root, encoding="unicode"), "the part")
+    return etree.fromstring(tool.renderToSVG(1).encode())
+
+
+def group(svg: etree._Element, name: str) -> etree._Element | None:
+    return next((g for g in svg.iter(f"{SVG}g") if g.get("id") == name), None)
+
+
+def place(svg: etree._Element, name: str) -> int:
+    """The leftmost x of the first shape in a group."""
+    found = group(svg, name)
+    assert found is not None, name
+    text = etree.tostring(found, encoding="unicode")
+    first = min((m for p in _PLACES if (m := re.search(p, text))), key=lambda match: match.start())
+    return min(int(pair.split(",")[0]) for pair in first[1].split())
+
+
+def test_every_kind_is_among_the_cases() -> None:
+    assert {Mark("a", "1.1", content).kind for _, content in CASES} == set(KINDS)
+
+
+@pytest.mark.parametrize("state", ["kept", "suggested"])
+@pytest.mark.parametrize(("at", "content"), CASES, ids=lambda value: value if isinstance(value, str) else "")
+def test_a_mark_is_drawn_at_its_note(
+    score: WrittenScore, mei: etree._Element, at: str, content: Content, state: str
+) -> None:
+    made = pencilled(score, mei, Mark("b 1", at, content, "player", state))
+    assert made.undrawn == ()
+    svg = drawn(made.root)
+    sign = group(svg, mark_xml_id("b 1"))
+    assert sign is not None
+    assert {"mark", state, "player"} <= set((sign.get("class") or "").split())
+    away = place(svg, mark_xml_id("b 1")) - place(svg, xml_id(at))
+    if isinstance(content, Breath):
+        after = place(svg, xml_id({"2.4": "3.1", "3.2": "3.3"}[at]))
+        assert 0 < away < after - place(svg, xml_id(at))
+    else:
+        assert abs(away) <= 2.5 * SPACE
+
+
+def test_a_suggested_mark_looks_different(score: WrittenScore, mei: etree._Element) -> None:
+    """Not by colour: the shapes or letters differ, or, for what verovio draws in one way only, the class."""
+    for at, content in CASES:
+        looks = [
+            re.sub(r'(id|href)="[^"]*"|bounding-box', "", etree.tostring(sign, encoding="unicode"))
+            for state in ("kept", "suggested")
+            if (sign := group(drawn(pencilled(score, mei, Mark("b", at, content, "player", state)).root), "m-b"))
+            is not None
+        ]
+        shapes = [re.sub(r'class="[^"]*"', "", look) for look in looks]
+        by_class = isinstance(content, Breath | Ornament | Alteration)
+        assert len(looks) == 2
+        assert looks[0] != looks[1]
+        assert by_class or shapes[0] != shapes[1], content
+
+
+def test_a_struck_mark_is_not_drawn(score: WrittenScore, mei: etree._Element) -> None:
+    marks = [Mark(f"b{k}", at, content, "computed", "struck") for k, (at, content) in enumerate(CASES)]
+    made = pencilled(score, mei, *marks)
+    assert etree.tostring(made.root) == etree.tostring(mei)
+
+
+def test_the_printed_page_stays(score: WrittenScore, mei: etree._Element) -> None:
+    before = etree.tostring(mei)
+    made = pencilled(score, mei, *(Mark(f"b{k}", at, content) for k, (at, content) in enumerate(CASES)))
+    assert etree.tostring(mei) == before
+    svg = drawn(made.root)
+    for note in score.piece.part.notes():
+        assert group(svg, xml_id(note.id)) is not None
+
+
+def test_a_mark_whose_note_is_not_there_is_told(score: WrittenScore, mei: etree._Element) -> None:
+    marks = (Mark("a", "99.1", Breath()), Mark("b", "1.1", Phrase("99.2")), Mark("c", "1.1", Phrase("1.2", "99.3")))
+    made = pencilled(score, mei, *marks, Mark("d", "1.1", Breath()))
+    assert made.undrawn == ("a", "b", "c")
+    assert group(drawn(made.root), "m-d") is not None
+
+
+def test_graces_and_rests_take_marks(score: WrittenScore, mei: etree._Element) -> None:
+    marks = (
+        Mark("a", "8.2g1", Reminder("natural")),
+        Mark("b", "8.2g2", Fingering("L")),
+        Mark("c", "8.r1", Breath()),
+        Mark("d", "8.r1", Comment("count")),
+        Mark("e", "4.r1", Pace("fermata")),
+        Mark("f", "4.r1", Pace("tenuto")),
+        Mark("g", "4.r1", Reminder("flat")),
+    )
+    made = pencilled(score, mei, *marks)
+    assert made.undrawn == ()
+    svg = drawn(made.root)
+    for mark in marks:
+        assert abs(place(svg, mark_xml_id(mark.id)) - place(svg, xml_id(mark.at))) < 4 * SPACE, mark
+
+
+def test_a_printed_accidental_is_not_doubled(score: WrittenScore, mei: etree._Element) -> None:
+    """Measure 6 begins with a printed G natural."""
+    made = pencilled(score, mei, Mark("a", "6.1", Reminder("natural")), Mark("b", "6.5", Reminder("natural")))
+    for name in ("6.1", "6.5"):
+        found = made.root.xpath("//m:note[@xml:id=$name]//m:accid[@accid]", namespaces={"m": MEI}, name=xml_id(name))
+        assert [accid.get("enclose") for accid in found] == ["paren"]
+
+
+def test_long_comments_are_numbered_in_the_order_of_the_page(score: WrittenScore, mei: etree._Element) -> None:
+    texts = ("x" * LONGEST_TEXT, "y" * (LONGEST_TEXT + 1), "z" * 99)
+    made = pencilled(
+        score, mei, *(Mark(t[0], at, Comment(t)) for t, at in zip(texts, ("3.1", "2.1", "1.1"), strict=True))
+    )
+    assert dict(made.numbers) == {"z": 1, "y": 2}
+
+
+def test_an_ossia_is_cut_at_the_barline_and_says_its_notes(score: WrittenScore, mei: etree._Element) -> None:
+    """An ossia of 9/8 and of the eighth before it: its lengths in each measure fill the measure, read from the MEI."""
+    notes = tuple(OssiaNote(Pitch("B", -1, 4), F(k, 3), F(1, 3)) for k in range(-3, 6))
+    made = pencilled(score, mei, Mark("a", "6.1", Ornament(notes)))
+    layers = made.root.xpath("//m:oStaff/m:layer", namespaces={"m": MEI})
+    assert len(layers) == 2
+    for layer in layers:
+        assert sum((lasting(element) for element in layer.iter() if element.get("dur")), F(0)) == F(9, 2)
+    heads = [len(layer.xpath(".//m:note", namespaces={"m": MEI})) for layer in layers]
+    assert heads == [3, 6]
+    assert not made.root.xpath("//m:oStaff//m:accid", namespaces={"m": MEI})  # B flat is in the key
+
+
+def test_a_note_over_the_barline_is_tied(score: WrittenScore, mei: etree._Element) -> None:
+    made = pencilled(score, mei, Mark("a", "6.1", Ornament((OssiaNote(Pitch("B", 0, 4), F(-1), F(2)),))))
+    notes = made.root.xpath("//m:oStaff//m:note", namespaces={"m": MEI})
+    assert [note.get("tie") for note in notes] == ["i", "t"]
+    assert [len(note) for note in notes] == [1, 0]  # one natural, before the first
+
+
+def test_overlapping_ossias_get_a_staff_each(score: WrittenScore, mei: etree._Element) -> None:
+    one = Ornament((OssiaNote(Pitch("C", 0, 5), F(0), F(2)),))
+    made = pencilled(
+        score, mei, Mark("a", "6.1", one), Mark("b", "6.1", one), Mark("c", "6.4", Alteration((Pitch("D", -1, 5),)))
+    )
+    assert len(made.root.xpath("//m:oStaff", namespaces={"m": MEI})) == 2
+    assert group(drawn(made.root), "m-c") is not None
+
+
+@given(st.integers(0, 48), st.fractions(F(1, 64), 8, max_denominator=64))
+def test_a_length_is_spelled_exactly(onset: int, length_q: F) -> None:
+    """Wherever a tuplet of up to 31 can."""
+    made = spelled(F(onset, 12), length_q)
+    odd = length_q.denominator
+    while odd % 2 == 0:
+        odd //= 2
+    total_q = sum((piece.value.length_q for piece in made), F(0))
+    assert total_q == length_q if odd <= 31 else 0 < total_q and abs(total_q - length_q) <= F(1, 32)
+    assert made[0].onset_q == F(onset, 12)
+
+
+@given(st.text(min_size=1, max_size=12))
+def test_a_marks_id_comes_back(name: str) -> None:
+    assert mark_id(mark_xml_id(name)) == name
+    assert mark_id(mark_xml_id(name, 2)) == name
+
+
+def lasting(element: etree._Element) -> F:
+    """MEI: @dur is the part of a whole note, each dot adds half; a tuplet plays @num in the time of @numbase."""
+    length_q = F(4, int(element.get("dur") or 1)) * (2 - F(1, 2 ** int(element.get("dots") or 0)))
+    for tuplet in element.iterancestors(f"{{{MEI}}}tuplet"):
+        length_q *= F(int(tuplet.get("numbase") or 1), int(tuplet.get("num") or 1))
+    return length_q
