@@ -1,0 +1,55 @@
+"""A teacher's prep taken into one's own."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from coach.prepare.mark import Mark
+from coach.prepare.pencil import in_order, one_fingering
+from coach.prepare.prep import Prep
+
+
+def merge(mine: Prep, theirs: Prep) -> Prep:
+    """My prep with the teacher's marks as they are now: new ones added, changed ones changed, those taken back gone.
+
+    Marks are told apart by id. My own are never touched, and a mark of the teacher's that I struck stays struck, also
+    when the teacher changed it. A teacher's fingering comes in struck where a fingering of mine stands. Both preps must
+    count in the same score (`follow` first); the piece, its title and its settings stay mine.
+    """
+    others = [mark for mark in mine.marks if mark.origin != "teacher"]
+    apart = [mark for mark in mine.unplaced if mark.origin != "teacher"]
+    own = {mark.id for mark in (*others, *apart)}
+    struck = {mark.id for mark in (*mine.marks, *mine.unplaced) if mark.struck}
+    placed = [_taken(mark, struck) for mark in _teachers(theirs.marks) if mark.id not in own]
+    taken = own | {mark.id for mark in placed}
+    unplaced = [_taken(mark, struck) for mark in _teachers(theirs.unplaced) if mark.id not in taken]
+    over = mine.over or theirs.over
+    loose = {mark.id for mark in unplaced}
+    return replace(
+        mine,
+        title=mine.title or theirs.title,
+        score_hash=mine.score_hash or theirs.score_hash,
+        over=over,
+        marks=in_order(one_fingering((*others, *placed)), over),
+        unplaced=(*apart, *unplaced),
+        unplaced_over=(
+            *(row for row in mine.unplaced_over if row[0] in {mark.id for mark in apart}),
+            *(row for row in theirs.unplaced_over if row[0] in loose),
+        ),
+    )
+
+
+def for_sharing(prep: Prep) -> Prep:
+    """The prep as somebody else gets it: every mark that was decided for becomes the teacher's. Left out is what is
+    struck, what was computed and not decided on, what has no place, and the settings."""
+    decided = (mark for mark in prep.shown if mark.origin != "computed" or mark.state == "kept")
+    marks = tuple(replace(mark, origin="teacher", state="kept") for mark in decided)
+    return replace(prep, piece="", marks=marks, unplaced=(), unplaced_over=(), settings=())
+
+
+def _teachers(marks: Iterable[Mark]) -> Iterable[Mark]:
+    """Somebody else's marks as a teacher's, those they struck or left undecided not among them."""
+    return (replace(mark, origin="teacher", state="kept") for mark in marks if mark.state == "kept")
+
+
+def _taken(mark: Mark, struck: set[str]) -> Mark:
+    return replace(mark, state="struck") if mark.id in struck else mark
