@@ -48,7 +48,7 @@ def parts_on_offer(source: str | Path) -> tuple[tuple[str, bool], ...]:
     from coach.files.musicxml import reader  # deferred: reopening needs no XML
 
     path = locate(source)
-    root, _ = _tree(read_bytes(path), path)
+    root = _page(read_bytes(path), path)[0]
     try:
         headers = [sheet.header for sheet in reader.read_sheets(root)]
     except reader.Unfit as error:
@@ -73,13 +73,13 @@ def written_score(source: str | Path, *, part: str | None = None) -> WrittenScor
     path = locate(source)
     data = read_bytes(path)
     written = Written()
-    root, said = _tree(data, path)
+    root, said = _page(data, path)
     piece = replace(_piece(root, said, path, part, written), score_hash=hashlib.sha256(data).hexdigest())
     return WrittenScore(piece if piece.title else replace(piece, title=one_line(path.stem)), root, written)
 
 
 def _read(data: bytes, path: Path, part: str | None) -> Piece:
-    root, said = _tree(data, path)
+    root, said = _page(data, path)
     return _piece(root, said, path, part)
 
 
@@ -103,16 +103,36 @@ def _unfit(path: Path, error: Exception) -> ScoreError:
     return ScoreError(f"{path} cannot be practised: {error}; choose another file.")
 
 
+def score_tree(source: str | Path) -> "etree._Element":
+    """The MusicXML tree of a score as its file holds it, the marks of a marked part included. Raises ScoreError."""
+    path = locate(source)
+    root: etree._Element = _tree(read_bytes(path), path)[0]
+    return root
+
+
+def _page(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:
+    """The tree as printed: without the marks of a marked part."""
+    from coach.files.marked.embedded import unmarked  # deferred: reopening needs no XML
+
+    root, said = _tree(data, path)
+    return unmarked(root), said
+
+
 def _tree(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:
     """The score as a MusicXML tree, and what was said on the way there."""
     from coach.files.archive import is_archive, score_in_archive  # deferred, all of these: reopening needs none
     from coach.files.foreign import format_of, translate
+    from coach.files.share import is_share
     from coach.files.tree import looks_like_xml, parse_xml
 
     suffix = format_of(data, path)
     if suffix is not None:
         translated = translate(data, path, suffix)
         return parse_xml(translated.data, str(path)), translated.notices
+    if is_share(data):
+        raise ScoreError(
+            f"{path} is a share, not a score alone; put it on the stand with `coach add`, or press o there."
+        )
     if is_archive(data):
         data = score_in_archive(data, str(path))
     if not looks_like_xml(data):

@@ -215,7 +215,7 @@ def _begins(piece: SetPiece, wanted: str) -> bool:
 
 
 def _looks_like_file(source: str) -> bool:
-    return os.sep in source or bool(re.search(r"\.(musicxml|mxl|xml|midi?|abc|krn|hum)$", source, re.IGNORECASE))
+    return os.sep in source or bool(re.search(r"\.(musicxml|mxl|xml|midi?|abc|krn|hum|coach)$", source, re.IGNORECASE))
 
 
 def _new_id(words_of: str) -> str:
