@@ -154,7 +154,7 @@ PAIRING = {
     ("strong-accent", "type"), ("tied", "number"), ("tied", "type"), ("tie", "type"), ("fermata", "type"),
     ("score-partwise", "version"), ("score-timewise", "version"), ("note", "print-object"), ("creator", "type"),
     ("score-part", "id"), ("dashes", "number"), ("wedge", "number"), ("key", "number"), ("sound", "forward-repeat"),
-    ("rest", "measure"), ("time", "number"),
+    ("rest", "measure"), ("time", "number"), ("part", "id"),
 }  # fmt: skip
 ATTRIBUTES = sorted({(name, one) for name, known in UNDERSTOOD.items() for one in known} - PAIRING)
 

@@ -16,6 +16,7 @@ _HIGHEST_OCTAVE = 10
 _WIDEST_ALTER = 4
 _MOST_DOTS = 8
 _WIDEST_TUPLET = 1024
+_OTHER_NAMES = {"double-flat": "flat-flat"}  # said for it in some files; MusicXML has the other name
 
 
 def read_note(element: etree._Element) -> Head:
@@ -128,7 +129,8 @@ def joined_tie(before: str | None, kind: str) -> str | None:
 
 
 def _read_accidental(head: Head, element: etree._Element) -> None:
-    head.accidental = text_of(element) or None
+    text = text_of(element)
+    head.accidental = _OTHER_NAMES.get(text, text) or None
     head.courtesy = any(element.get(name) == "yes" for name in ("cautionary", "parentheses", "bracket"))
 
 

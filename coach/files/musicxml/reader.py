@@ -43,6 +43,7 @@ def read_sheets(root: etree._Element) -> list[Sheet]:
     if root.tag not in ("score-partwise", "score-timewise"):
         raise Unfit(f"it is XML, but no MusicXML score (its root is <{str(root.tag)[:40]}>)")
     headers = read_part_list(root)
+    _name_parts(root, list(headers))
     music: dict[str, list[etree._Element]] = {}
     if root.tag == "score-partwise":
         for part in root.iterfind("part"):
@@ -55,6 +56,14 @@ def read_sheets(root: etree._Element) -> list[Sheet]:
                 music.setdefault(part.get("id") or "", []).append(part)
     parts = [(headers.get(name, PartHeader(name, "")), measures) for name, measures in music.items() if measures]
     return [Sheet(_named(header, k), measures) for k, (header, measures) in enumerate(parts, 1)]
+
+
+def _name_parts(root: etree._Element, announced: list[str]) -> None:
+    """Parts without an id are those of the list, in its order."""
+    for parent in [root] if root.tag == "score-partwise" else root.findall("measure"):
+        for k, part in enumerate(parent.findall("part")):
+            if not part.get("id"):
+                part.set("id", announced[k] if k < len(announced) else f"P{k + 1}")
 
 
 def _named(header: PartHeader, number: int) -> PartHeader:

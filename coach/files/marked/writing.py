@@ -1,0 +1,205 @@
+"""A prep pencilled into the tree of its score: each kind of mark as the standard elements a player looks for."""
+
+import re
+from fractions import Fraction
+from pathlib import Path
+
+from lxml import etree
+
+from coach.files.marked.ids import FIELD
+from coach.files.marked.lines import Lines
+from coach.files.marked.mending import mend
+from coach.files.marked.ossia import Passage, add_ossia
+from coach.files.marked.page import Page, holding, made
+from coach.files.score import WrittenScore, written_score
+from coach.music.pitch import Pitch
+from coach.prepare.mark import (
+    Alteration,
+    Breath,
+    Comment,
+    Dynamic,
+    Fingering,
+    Mark,
+    Ornament,
+    Pace,
+    Phrase,
+    Reminder,
+    Swap,
+)
+from coach.prepare.prep import Prep
+
+_LONGEST_WORDS = 80  # of a comment over the music; the whole of it is in the prep
+_GLYPHS = {"double-flat": "♭♭", "flat": "♭", "natural": "♮", "sharp": "♯", "double-sharp": "x"}
+_ACCIDENTALS = {"double-flat": "flat-flat"}  # MusicXML's own words where they are not ours
+_ILLEGAL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, Char
+
+
+def marked_musicxml(source: str | Path, prep: Prep, *, part: str | None = None) -> bytes:
+    """The score as a MusicXML 4.0 document with the marks of a prep that are not struck, and the whole prep inside.
+
+    All parts and everything in them stay as they were. Raises ScoreError, one sentence."""
+    from coach.files.prep import prep_text
+
+    score = written_score(source, part=part)
+    mend(score.root)
+    pencil(score, prep)
+    _embed(score.root, prep_text(prep, score.piece.part))
+    etree.cleanup_namespaces(score.root)
+    return etree.tostring(score.root, xml_declaration=True, encoding="UTF-8") + b"\n"
+
+
+def pencil(score: WrittenScore, prep: Prep) -> None:
+    """Put the marks that are not struck into the tree. A mark at a note that is not there stays in the prep alone."""
+    writer = _Writer(Page(score))
+    for mark in prep.shown:
+        if writer.page.has(mark.at):
+            writer.write(mark)
+    if writer.passages:
+        add_ossia(score, writer.passages)
+
+
+class _Writer:
+    """Writes mark after mark; what is written out gathers in `passages` for the ossia."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.passages: list[Passage] = []
+        self._lines = Lines(page)
+
+    def write(self, mark: Mark) -> None:
+        """Put one mark on the page."""
+        at = mark.at
+        match mark.content:
+            case Breath(size):
+                self._articulate(at, "breath", "breath-mark", "comma" if size == "full" else "tick", ",")
+            case Fingering(choice):
+                self._finger(at, "fingering", _line(choice))
+            case Swap():
+                self._swap(at, mark.content)
+            case Reminder(text):
+                self._remind(at, text)
+            case Ornament():
+                self._write_out(at, mark.content)
+            case Dynamic():
+                self._shape(mark, mark.content)
+            case Alteration(pitches):
+                self._alter(at, pitches)
+            case Phrase(to, goal):
+                self._phrase(at, to, goal)
+            case Pace():
+                self._pace(at, mark.content)
+            case Comment(text):
+                self._say(at, "comment", _shortened(_line(text)))
+
+    def _say(self, at: str, kind: str, text: str, *, above: bool = True, italic: bool = False) -> None:
+        if text:
+            words = made("words", text, font_style="italic") if italic else made("words", text)
+            self.page.direct(at, kind, words, above=above)
+
+    def _articulate(self, at: str, kind: str, tag: str, value: str, plain: str) -> None:
+        """An articulation, unless the file prints it there; beside a rest that the file leaves out, in words."""
+        if self.page.has_notation(at, f"articulations/{tag}"):
+            return
+        if not self.page.notate(at, kind, holding("articulations", made(tag, value))):
+            self._say(at, kind, plain)
+
+    def _finger(self, at: str, kind: str, text: str, **attributes: str) -> None:
+        if not text:
+            return
+        fingering = made("fingering", text, placement="above", **attributes)
+        if not self.page.notate(at, kind, holding("technical", fingering)):
+            self._say(at, kind, text)
+
+    def _swap(self, at: str, swap: Swap) -> None:
+        held = self.page.held(at, swap.when_q)
+        self._finger(held, "swap", _line(f"{swap.start}-{swap.end}"), substitution="yes")
+
+    def _remind(self, at: str, text: str) -> None:
+        if not self.page.remind(at, _ACCIDENTALS.get(text, text)):
+            self._say(at, "reminder", _line(_GLYPHS.get(text, text)))
+
+    def _write_out(self, at: str, ornament: Ornament) -> None:
+        start_q = self.page.measure_start_q(at)
+        notes = ((start_q + one.onset_q, one.length_q, one.pitch) for one in ornament.notes)
+        self.passages.append(Passage(tuple(notes)))
+
+    def _alter(self, at: str, pitches: tuple[Pitch, ...]) -> None:
+        """Over the note as an ossia; over a grace, which has no length, as names."""
+        if at not in self.page.notes:
+            self._say(at, "alteration", f"({' '.join(map(_name, pitches))})")
+            return
+        note = self.page.notes[at]
+        share = note.length_q / max(len(pitches), 1)
+        self.passages.append(
+            Passage(tuple((note.onset_q + k * share, share, pitch) for k, pitch in enumerate(pitches)))
+        )
+
+    def _shape(self, mark: Mark, dynamic: Dynamic) -> None:
+        at, sign = mark.at, dynamic.sign
+        if sign in ("crescendo", "diminuendo"):
+            self._lines.draw("wedge", "dynamic", at, dynamic.to or at, start={"type": sign}, above=False)
+        elif sign:
+            self.page.direct(at, "dynamic", holding("dynamics", made(sign)), above=False)
+        elif mark.origin != "computed":  # a computed level on every note is for the ear, not for the page
+            self._say(at, "dynamic", _level(dynamic), above=False)
+
+    def _phrase(self, at: str, to: str, goal: str) -> None:
+        hooks = {"line_end": "down"}
+        self._lines.draw("bracket", "phrase", at, to or at, start={"type": "start", **hooks}, stop=hooks)
+        if self.page.has(goal):
+            self._say(goal, "goal", "goal", italic=True)
+
+    def _pace(self, at: str, pace: Pace) -> None:
+        if pace.shape == "tenuto":
+            self._articulate(at, "pace", "tenuto", "", "ten.")
+        elif pace.shape == "fermata":
+            printed = self.page.has_notation(at, "fermata")
+            if not printed and not self.page.notate(at, "pace", made("fermata", type="upright")):
+                self._say(at, "pace", "fermata")
+        elif pace.to and self.page.has(pace.to):
+            words = made("words", pace.shape, font_style="italic")
+            self._lines.draw("dashes", "pace", at, pace.to, words, start={"type": "start"})
+        else:
+            self._say(at, "pace", pace.shape, italic=True)
+        if pace.length_q is not None:
+            self._say(at, "pace", f"hold {self._beats(at, pace.length_q)}")
+
+    def _beats(self, at: str, length_q: Fraction) -> str:
+        metre = self.page.metre_at(at)
+        count = length_q / (metre.beat_q if metre is not None else 1)
+        whole, rest = divmod(count, 1)
+        number = " ".join(str(one) for one in (whole, rest) if one) or "0"
+        return f"{number} {'beat' if count <= 1 else 'beats'}"
+
+
+def _name(pitch: Pitch) -> str:
+    return pitch.name.replace("#", "♯").replace("b", "♭")
+
+
+def _level(dynamic: Dynamic) -> str:
+    said = [] if dynamic.level_db is None else [f"{dynamic.level_db:+g} dB".replace("-", "−")]
+    if dynamic.colour is not None and not 1 / 3 < dynamic.colour < 2 / 3:
+        said.append("dark" if dynamic.colour < 1 / 2 else "bright")
+    return ", ".join(said)
+
+
+def _line(text: str) -> str:
+    """A text on one line, in characters that XML may hold."""
+    return " ".join(_ILLEGAL.sub("\ufffd", text).split())
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= _LONGEST_WORDS else text[: _LONGEST_WORDS - 1].rstrip() + "…"
+
+
+def _embed(root: etree._Element, text: str) -> None:
+    """Put the prep into the file, in a field that other programs keep and do not show."""
+    identification = root.find("identification")
+    if identification is None:
+        identification = made("identification")
+        after = [one for one in root if one.tag in ("work", "movement-number", "movement-title")]
+        root.insert(root.index(after[-1]) + 1 if after else 0, identification)
+    fields = identification.find("miscellaneous")
+    if fields is None:
+        fields = etree.SubElement(identification, "miscellaneous")
+    fields.append(made("miscellaneous-field", _ILLEGAL.sub("\ufffd", text), name=FIELD))
