@@ -31,7 +31,7 @@ SIGNS = [*range(0x2669, 0x2670), *range(0xE1D0, 0xE1F0), *range(0xE260, 0xE265),
 
 def cut(font: TTFont, codes: list[int], family: str, style: str, copying: str) -> TTFont:
     """The font with these characters alone, under another name."""
-    options = Options(hinting=False, layout_features=["kern", "mark", "mkmk", "liga"], notdef_outline=True, name_IDs=[0])
+    options = Options(hinting=False, layout_features=["kern", "mark", "liga"], notdef_outline=True, name_IDs=[0])
     subsetter = Subsetter(options)
     subsetter.populate(unicodes=codes)
     subsetter.subset(font)
