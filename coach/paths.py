@@ -28,6 +28,11 @@ class Paths:
         return self.data / "scores"
 
     @property
+    def preps(self) -> Path:
+        """The marks of the pieces on the stand, one file a piece, named by its id (TOML)."""
+        return self.data / "preps"
+
+    @property
     def settings(self) -> Path:
         """The settings file (TOML)."""
         return self.config / "settings.toml"

@@ -19,6 +19,7 @@ def _run(options: argparse.Namespace) -> int:
     named = {
         "practice log": paths.log,
         "scores": paths.scores,
+        "marks": paths.preps,
         "settings": paths.settings,
         "readings (a cache)": paths.readings,
         "sound messages": paths.engine_log,

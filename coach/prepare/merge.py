@@ -53,3 +53,42 @@ def _teachers(marks: Iterable[Mark]) -> Iterable[Mark]:
 
 def _taken(mark: Mark, struck: set[str]) -> Mark:
     return replace(mark, state="struck") if mark.id in struck else mark
+
+
+def rebase(base: Prep, theirs: Prep, mine: Prep) -> Prep:
+    """My changes since `base` made to a prep that was changed elsewhere meanwhile (a file edited by hand).
+
+    A mark that only one side changed is as that side has it. Where both changed it, mine stands and the other is kept
+    beside it, struck, under an id of its own. What only one side took away is gone. All three count in the same score.
+    """
+    old, other, own = ({mark.id: mark for mark in (*prep.marks, *prep.unplaced)} for prep in (base, theirs, mine))
+    taken = set(old) | set(other) | set(own)
+    result: dict[str, Mark] = {}
+    for name, mark in {**own, **other}.items():
+        before, there, here = old.get(name), other.get(name), own.get(name)
+        chosen = there if here == before else here
+        if chosen is None and there != before:
+            chosen = there  # taken away here, but changed there: a change is not lost
+        if chosen is None:
+            continue
+        result[name] = chosen
+        if here is not None and there is not None and here != before and there != before and here != there:
+            spare = _spare(name, taken)
+            result[spare] = replace(mark, id=spare, state="struck")
+    loose = {mark.id for mark in (*theirs.unplaced, *mine.unplaced)} - {
+        mark.id for mark in (*theirs.marks, *mine.marks)
+    }
+    placed = [mark for name, mark in result.items() if name not in loose]
+    rows = {row: None for row in (*mine.unplaced_over, *theirs.unplaced_over) if row[0] in loose & set(result)}
+    return replace(
+        mine,
+        marks=in_order(one_fingering(placed), mine.over),
+        unplaced=tuple(mark for name, mark in result.items() if name in loose),
+        unplaced_over=tuple(rows),
+    )
+
+
+def _spare(name: str, taken: set[str]) -> str:
+    spare = next(f"{name[:100]}-{k}" for k in range(2, len(taken) + 3) if f"{name[:100]}-{k}" not in taken)
+    taken.add(spare)
+    return spare

@@ -1,20 +1,17 @@
 """What words a prep may hold: bounded, and without signs that would steer a terminal."""
 
-import unicodedata
+from coach.music.text import shown
 
 MOST_WORDS = 2000  # characters of a comment
 MOST_NAME = 120  # characters of anything else
-# Signs that turn the direction of writing can make a line read otherwise than it is.
-_TURNING = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_BREAKS = "\n\t\r\v\f\u2028\u2029"
 
 
 def unfit_sign(text: str, lines: bool = False) -> str:
-    """The first character that no text of a prep may hold (control characters, halves of characters, turns of the
-    direction of writing), as "U+001B"; "" if there is none. `lines` allows line breaks and tabs."""
+    """The first character that no text of a prep may hold (`coach.music.text` says which and why; line breaks and tabs
+    too, unless `lines` allows them), as "U+001B"; "" if there is none."""
     for sign in text:
-        if lines and sign in "\n\t":
-            continue
-        if sign in _TURNING or unicodedata.category(sign) in ("Cc", "Cs", "Zl", "Zp"):
+        if not shown(sign) or (sign in _BREAKS and not (lines and sign in "\n\t")):
             return f"U+{ord(sign):04X}"
     return ""
 
@@ -29,10 +26,5 @@ def checked(name: str, text: object, most: int = MOST_NAME, lines: bool = False,
         raise ValueError(f"{name} has {len(text)} characters, more than {most}")
     sign = unfit_sign(text, lines)
     if sign:
-        raise ValueError(f"{name} holds the control character {sign}, which no text may hold")
+        raise ValueError(f"{name} holds the character {sign}, which no text may hold")
     return text
-
-
-def shown_words(text: str) -> str:
-    """A text for a screen, whatever it holds: unfit characters, line breaks and tabs become spaces."""
-    return "".join(" " if unfit_sign(sign) else sign for sign in text)

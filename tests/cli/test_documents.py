@@ -101,7 +101,7 @@ SHAPES: dict[str, dict[str, Any]] = {
     "coach.merged/1": {"added": int, "known": int},
     "coach.check/1": {"findings": [{"what": str, "works": bool, "found": str, "remedy": str}]},
     "coach.where/1": {
-        "paths": dict.fromkeys(("practice log", "scores", "settings", "readings (a cache)", "sound messages"), str)
+        "paths": dict.fromkeys(("practice log", "scores", "marks", "settings", "readings (a cache)", "sound messages"), str)
     },
 }
 COMMANDS = {
