@@ -9,7 +9,7 @@ from coach.cli.values import day
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Declare the command."""
     parser = commands.add_parser("add", help="put a piece on the stand")
-    parser.add_argument("source", help="a score file (MusicXML, MXL, MIDI, ABC, Humdrum) or corpus:<path>")
+    parser.add_argument("source", help="a score file (MusicXML, MXL, MIDI, ABC, Humdrum), a share, or corpus:<path>")
     parser.add_argument("--part", help="the part to practise, by name or number (a clarinet is found by itself)")
     parser.add_argument("--instrument", help="what it is played on, where the file does not say")
     parser.add_argument("--tempo", help="the performance tempo, such as 72 or eighth=72")
@@ -22,10 +22,10 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 def _run(options: argparse.Namespace) -> int:
     from coach.cli.pieces import as_document, as_line
     from coach.lesson.desk import Desk
-    from coach.lesson.stand import add
+    from coach.lesson.sharing import put
 
     desk = Desk.open()
-    piece = add(
+    taken = put(
         desk,
         options.source,
         part=options.part,
@@ -34,9 +34,12 @@ def _run(options: argparse.Namespace) -> int:
         measures=options.measures,
         by=options.by,
     )
+    piece = taken.piece
     if options.json:
         print_json("coach.piece/1", {"piece": as_document(piece)})
     else:
         print(f"On the stand: {as_line(piece)}")
+        if taken.told:
+            print(taken.told)
         print(f"`coach` opens the screens; `coach play {piece.id}` plays it.")
     return 0

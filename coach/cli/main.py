@@ -15,7 +15,21 @@ if TYPE_CHECKING:
     import argparse
     from collections.abc import Sequence
 
-COMMANDS = ("demo", "add", "pieces", "play", "render", "prepare", "today", "rep", "progress", "log", "check", "where")
+COMMANDS = (
+    "demo",
+    "add",
+    "pieces",
+    "play",
+    "render",
+    "prepare",
+    "today",
+    "rep",
+    "progress",
+    "share",
+    "log",
+    "check",
+    "where",
+)
 
 
 def run() -> None:

@@ -5,6 +5,7 @@ from datetime import date
 
 from coach.errors import RequestError
 from coach.lesson.desk import Desk
+from coach.lesson.sharing import holds_share
 from coach.lesson.stand import add, change, open_piece, parse_tempo
 from coach.music.piece import parse_measures
 from coach.practice.set_piece import SetPiece
@@ -57,7 +58,10 @@ def offered(source: str) -> tuple[tuple[str, bool], ...]:
 
 
 def open_choice(source: str) -> tuple[tuple[str, bool], ...]:
-    """The parts of a score where the player must choose, having several and none of them a clarinet's; else ()."""
+    """The parts of a score where the player must choose, having several and none of them a clarinet's; else (), also
+    for a share, whose part was chosen by who marked it."""
+    if holds_share(source):
+        return ()
     found = offered(source)
     return found if len(found) > 1 and not any(clarinet for _, clarinet in found) else ()
 

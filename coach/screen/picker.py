@@ -11,7 +11,7 @@ from textual.widgets import DirectoryTree, Input, Static
 
 from coach.screen.dialogs import DIALOG_STYLE
 
-SUFFIXES = frozenset({".musicxml", ".mxl", ".xml", ".mid", ".midi", ".abc", ".krn"})
+SUFFIXES = frozenset({".musicxml", ".mxl", ".xml", ".mid", ".midi", ".abc", ".krn", ".coach"})
 
 
 class Scores(DirectoryTree):
@@ -22,7 +22,7 @@ class Scores(DirectoryTree):
     ICON_FILE = "  "
 
     def filter_paths(self, paths: Iterable[Path]) -> Iterable[Path]:
-        """Only folders and files that may be scores."""
+        """Only folders and files that may be scores or shares."""
         return [path for path in paths if not path.name.startswith(".") and _may_show(path)]
 
 

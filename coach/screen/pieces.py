@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from coach.lesson.asked import open_choice
 from coach.lesson.desk import Desk
-from coach.lesson.stand import add, find, pieces
+from coach.lesson.sharing import Taken, put
+from coach.lesson.stand import find, pieces
 from coach.practice.set_piece import SetPiece
 from coach.screen.asked import ask_changes, ask_removal, part_choices
 from coach.screen.dialogs import Choice, Choose, ChooseOrEdit
@@ -21,7 +22,7 @@ def choose_piece(app: "CoachApp") -> None:
     """Offer the pieces on the stand, a file to add, the demo."""
     known = pieces(app.desk)
     choices = [Choice(piece.title, _words(piece), piece.id) for piece in known]
-    choices += [Choice("Add a score", "a file: MusicXML, MXL, MIDI, ABC or Humdrum; or corpus:...", _ADD)]
+    choices += [Choice("Add a score", "a file: MusicXML, MXL, MIDI, ABC or Humdrum; a share; or corpus:...", _ADD)]
     choices += [Choice("The demo piece", "a slow study for clarinet, to try everything with", _DEMO)]
     now = app.session.opened.set_piece.id if app.session.opened else ""
 
@@ -71,20 +72,26 @@ def pick_file(app: "CoachApp") -> None:
 
 
 def add_source(app: "CoachApp", source: str) -> None:
-    """Put a score on the stand and open it; where it has several parts and no clarinet, ask for the part first."""
+    """Put a score or a share on the stand and open it; where there are several parts and no clarinet, ask for the part
+    first."""
     wanted = source if source.startswith("corpus:") else os.path.expanduser(source)
     saying = f"reading {Path(wanted).name} {app.session.glyphs.ellipsis}"
 
-    def put(part: str | None) -> None:
+    def chosen(part: str | None) -> None:
         if part is not None:
-            app.in_background(saying, lambda: add(app.desk, wanted, part=part or None), app.open)
+            app.in_background(saying, lambda: put(app.desk, wanted, part=part or None), taken)
+
+    def taken(result: Taken) -> None:
+        if result.told:
+            app.say(result.told)
+        app.open(result.piece)
 
     def ask(on_offer: tuple[tuple[str, bool], ...]) -> None:
         if on_offer:
             title = f"{Path(wanted).name} has no clarinet: which part do you play?"
-            app.push_screen(Choose(title, part_choices(on_offer)), put)
+            app.push_screen(Choose(title, part_choices(on_offer)), chosen)
         else:
-            put("")
+            chosen("")
 
     app.in_background(saying, lambda: open_choice(wanted), ask)
 

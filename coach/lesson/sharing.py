@@ -1,0 +1,257 @@
+"""A piece with its marks to somebody else in one file, and such a file taken: put on the stand, or merged into a piece
+that is there. The receiver's own marks, log, cut, tempo and day stay as they are."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from coach import __version__
+from coach.errors import RequestError, ScoreError, StoreError
+from coach.lesson.desk import Desk
+from coach.lesson.stand import (
+    FASTEST,
+    SLOWEST,
+    add,
+    as_asked,
+    change,
+    find,
+    keep_score,
+    new_piece,
+    open_piece,
+    pieces,
+    refuse_passed,
+    resolve,
+    whole_name,
+)
+from coach.music.piece import Piece
+from coach.practice.set_piece import SetPiece
+from coach.whole_file import write_whole
+
+if TYPE_CHECKING:
+    from coach.files.share import Cover, Share
+    from coach.prepare.mark import Mark
+    from coach.prepare.prep import Prep
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A piece that was put on the stand, and what there is to say of it in one sentence ("" for an ordinary score)."""
+
+    piece: SetPiece
+    told: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """The bytes of a share, and how many marks are in it."""
+
+    data: bytes
+    marks: int
+
+
+def share(desk: Desk, source: str) -> Shared:
+    """A piece on the stand, named by id, title or score file, as a share: its score, and the marks that stand. Raises
+    RequestError for what is not on the stand, ScoreError, StoreError."""
+    from coach.files.prep import prep_text
+    from coach.files.score import score_bytes
+    from coach.files.share import Cover, pack_share
+    from coach.lesson.marking import prep_of
+    from coach.prepare.merge import for_sharing
+
+    piece = _on_stand(desk, source)
+    page = open_piece(desk, piece)
+    prep = for_sharing(prep_of(desk, piece, page))
+    score, suffix = score_bytes(desk.paths.scores / piece.score)
+    written_by = f"coach {__version__}"
+    cover = Cover(piece.id, piece.title, piece.part, piece.tempo, piece.first, piece.last, written_by)
+    return Shared(pack_share(cover, score, suffix, prep_text(prep, page.part)), len(prep.marks))
+
+
+def write_share(desk: Desk, source: str, file: str) -> int:
+    """Write a share, also over an older one, but over no other file; returns how many marks are in it. Raises as
+    `share` does."""
+    shared = share(desk, source)
+    path = Path(file).expanduser()
+    if path.is_file() and not _holds_older_share(path):
+        raise RequestError(f"{path} is there already and is no share; choose another name, such as {path.stem}.coach.")
+    write_whole(path, shared.data)
+    return shared.marks
+
+
+def put(
+    desk: Desk,
+    source: str,
+    *,
+    part: str | None = None,
+    instrument: str | None = None,
+    tempo_text: str | None = None,
+    measures: str | None = None,
+    by: date | None = None,
+) -> Taken:
+    """Put a score on the stand as `stand.add` does, or take a share. Raises what they raise."""
+    if not holds_share(source):
+        return Taken(
+            add(desk, source, part=part, instrument=instrument, tempo_text=tempo_text, measures=measures, by=by)
+        )
+    if part is not None:
+        raise RequestError(f"{source} holds the part that was marked; leave out the part.")
+    return take_share(desk, source, instrument=instrument, tempo_text=tempo_text, measures=measures, by=by)
+
+
+def holds_share(source: str) -> bool:
+    """Whether a source is a share, by what is in it, or by its suffix where it is damaged. Raises ScoreError for a file
+    that cannot be read."""
+    from coach.files.share import SUFFIX, is_share
+    from coach.files.source import CORPUS, locate, read_bytes
+
+    if source.startswith(CORPUS):
+        return False
+    path = locate(source)
+    return is_share(read_bytes(path)) or path.suffix.lower() == SUFFIX
+
+
+def take_share(
+    desk: Desk,
+    source: str,
+    *,
+    instrument: str | None = None,
+    tempo_text: str | None = None,
+    measures: str | None = None,
+    by: date | None = None,
+) -> Taken:
+    """Take a share: a piece of its own with the sender's tempo, cut and marks, or an update of the piece that came from
+    the same sender's piece or has the same part of the same score.
+
+    An update brings the sender's marks up to date and a corrected score with them; whatever the player wrote, struck or
+    set stays. Nothing is put anywhere unless all of it can be read. Raises StoreError, ScoreError, RequestError.
+    """
+    from coach.files.share import open_share
+    from coach.files.source import locate, read_bytes
+    from coach.lesson.marking import keep_prep, prep_of
+    from coach.prepare.merge import merge
+    from coach.prepare.news import news
+
+    refuse_passed(desk, by)
+    path = locate(source)
+    shared = open_share(read_bytes(path), str(path))
+    page = _page(desk, shared, path)
+    own = next((piece for piece in pieces(desk) if piece.id == shared.cover.id), None)
+    if own is not None:
+        return Taken(own, f"{path} was shared from this stand; nothing was changed.")
+    known = _known(desk, shared.cover, page)
+    before = known or _arrived(desk, shared.cover, page, path)
+    corrected = replace(before, score_hash=page.score_hash, part=shared.cover.part, shared_from=shared.cover.id)
+    wanted = as_asked(corrected, page, instrument, tempo_text, measures, by)
+    mine = prep_of(desk, wanted, page)
+    merged = merge(mine, _theirs(shared, mine, page, before))
+    wanted = replace(wanted, score=keep_score(desk, shared.score, shared.suffix))
+    keep_prep(desk, merged)
+    told = _told(news(mine, merged), shared, known is not None and known.score_hash != page.score_hash, merged)
+    return Taken(change(desk, wanted), told)
+
+
+def _theirs(shared: "Share", mine: "Prep", page: Piece, before: SetPiece) -> "Prep":
+    """The sender's prep over the page. Where the piece had its marks from another share, nothing of that is taken back:
+    its marks count as this sender's too."""
+    from coach.prepare.follow import follow
+
+    theirs = follow(shared.prep.prep, page.part, page.score_hash)
+    if before.shared_from in ("", shared.cover.id):
+        return theirs
+    sent = {mark.id for mark in (*theirs.marks, *theirs.unplaced)}
+
+    def others(marks: "tuple[Mark, ...]") -> "tuple[Mark, ...]":
+        return tuple(replace(one, state="kept") for one in marks if one.origin == "teacher" and one.id not in sent)
+
+    return replace(
+        theirs,
+        marks=(*theirs.marks, *others(mine.marks)),
+        unplaced=(*theirs.unplaced, *others(mine.unplaced)),
+        unplaced_over=(*theirs.unplaced_over, *mine.unplaced_over),
+    )
+
+
+def _told(brought: str, shared: "Share", corrected: bool, merged: "Prep") -> str:
+    """The sentence on what was taken."""
+    said = [brought]
+    if corrected:
+        said.append("the score was corrected")
+    loose, faults = len(merged.unplaced), len(shared.prep.faults)
+    if loose:
+        said.append(f"{loose} {'has' if loose == 1 else 'have'} no place in this score and {_is(loose)} kept apart")
+    if faults:
+        said.append(f"{faults} {_is(faults)} left out, unreadable")
+    return f"{'; '.join(said)}."
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+@contextmanager
+def _unpacked(shared: "Share", path: Path) -> Iterator[Path]:
+    """The score of a share as a file of its own for a moment; what is wrong with it is told of the share."""
+    with TemporaryDirectory(prefix="coach-", ignore_cleanup_errors=True) as folder:
+        file = Path(folder) / f"score{shared.suffix}"
+        try:
+            file.write_bytes(shared.score)
+            yield file
+        except OSError as error:
+            raise StoreError(f"{path} cannot be unpacked ({error.strerror}); make room in {folder}.") from None
+        except ScoreError as error:
+            raise ScoreError(str(error).replace(str(file), f"{path}, {file.name}")) from None
+
+
+def _page(desk: Desk, shared: "Share", path: Path) -> Piece:
+    """The page of a share's score, under the share's title, fit for the share's tempo and cut."""
+    from coach.files.score import read_score
+
+    cover = shared.cover
+    with _unpacked(shared, path) as file:
+        page = replace(read_score(file, part=cover.part or None, cache=desk.paths.readings), title=cover.title)
+    try:
+        page.span(cover.first, cover.last)
+        if not SLOWEST <= cover.tempo.per_minute <= FASTEST:
+            raise RequestError(f"a tempo of {float(cover.tempo.per_minute):g} cannot be practised.")
+    except RequestError as error:
+        raise StoreError(f"{path}, share.json: {str(error).rstrip('.')}; ask for the file again.") from None
+    return page
+
+
+def _known(desk: Desk, cover: "Cover", page: Piece) -> SetPiece | None:
+    """The piece on the stand that a share updates."""
+    same_share = [piece for piece in pieces(desk) if piece.shared_from == cover.id]
+    same_part = [piece for piece in pieces(desk) if (piece.score_hash, piece.part) == (page.score_hash, cover.part)]
+    return next(iter((*same_share, *same_part)), None)
+
+
+def _arrived(desk: Desk, cover: "Cover", page: Piece, path: Path) -> SetPiece:
+    """A new piece as its sender has set it."""
+    piece = new_piece(desk, page, cover.title)
+    return replace(piece, source=whole_name(str(path)), tempo=cover.tempo, first=cover.first, last=cover.last)
+
+
+def _on_stand(desk: Desk, source: str) -> SetPiece:
+    known, page = resolve(desk, source)
+    if known is not None:
+        return known
+    found = [piece for piece in pieces(desk) if piece.score_hash == page.score_hash]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        return find(desk, source)
+    raise RequestError(f"{source} is not on the stand, so it has no marks; put it there with `coach add {source}`.")
+
+
+def _holds_older_share(path: Path) -> bool:
+    from coach.files.share import is_share
+
+    try:
+        with path.open("rb") as file:
+            return is_share(file.read(64))
+    except OSError:
+        return False
