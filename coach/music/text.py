@@ -10,7 +10,8 @@ import re
 _CONTROLS = "\0-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"
 _DIRECTIONS = "\u202a-\u202e\u2066-\u2069"
 _SURROGATES = "\ud800-\udfff"  # half a character, which no file can hold
-_UNFIT = re.compile(f"[{_CONTROLS}{_DIRECTIONS}{_SURROGATES}]")
+_NO_CHARACTERS = "\ufffe\uffff"  # which XML 1.0 forbids (section 2.2)
+_UNFIT = re.compile(f"[{_CONTROLS}{_DIRECTIONS}{_SURROGATES}{_NO_CHARACTERS}]")
 
 
 def shown(text: str) -> str:
