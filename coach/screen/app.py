@@ -16,14 +16,16 @@ from textual.screen import Screen
 from coach.errors import CoachError
 from coach.lesson.desk import Desk
 from coach.screen.actions import PLACE_NAMES, PLACES, faults, key_words, keys_in_force
-from coach.screen.background import Finished
+from coach.screen.background import Finished, SheetArrived
 from coach.screen.place import PLACE_STYLE, Place
 from coach.screen.session import Opened, Session
+from coach.screen.sheets import Sheets
 from coach.screen.sounding import PlayerMaker, Sounding
 from coach.screen.themes import THEMES
 
 if TYPE_CHECKING:
     from coach.config import Settings
+    from coach.lesson.engraving import EngravingLike
     from coach.practice.set_piece import SetPiece
     from coach.screen.view.glyphs import Glyphs
 
@@ -54,11 +56,19 @@ class CoachApp(App[int]):
     MODES = {name: _place(name) for name in PLACES}
     BINDINGS = [Binding("ctrl+c", "hush_or_leave", "stop, twice: leave", show=False, id="hush", priority=True)]
 
-    def __init__(self, desk: Desk, make_player: PlayerMaker, start: str = "", glyphs: "Glyphs | None" = None) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        make_player: PlayerMaker,
+        start: str = "",
+        glyphs: "Glyphs | None" = None,
+        engraving: "Callable[[], EngravingLike] | None" = None,
+    ) -> None:
         self.DEFAULT_MODE = "stand" if start else "today"  # type: ignore[misc]  # the first place differs by start
         super().__init__()
         self.session = Session(desk, glyphs)
         self.sounding = Sounding(desk, make_player)
+        self.sheets = Sheets(engraving, self._sheet_arrived) if engraving is not None else None
         self.busy = ""
         self.ready = False
         self._start = start
@@ -192,6 +202,20 @@ class CoachApp(App[int]):
         chosen = keys_in_force(dict(self.desk.settings.keys))
         return {name: key_words(keys.split(",")[0]) for name, keys in chosen.items()}
 
+    # Engraving
+
+    def _sheet_arrived(self) -> None:
+        """Something engraved is there; called from the engraving thread."""
+        self.post_message(SheetArrived())
+
+    def on_sheet_arrived(self, message: SheetArrived) -> None:
+        """Show it."""
+        from coach.screen.widgets.music import MusicView
+
+        if self.place is not None and self.place.composed:
+            for view in self.place.query(MusicView):
+                view.take_sheet()
+
     # Sound
 
     def play(self, take: Any, from_measure: str = "") -> None:
@@ -277,6 +301,8 @@ class CoachApp(App[int]):
     def action_leave(self) -> None:
         """Stop the sound and leave; everything was written when it happened."""
         self.sounding.close()
+        if self.sheets is not None:
+            self.sheets.close()
         self.exit(0)
 
     async def action_quit(self) -> None:
@@ -300,10 +326,18 @@ def run_app(start: str = "") -> int:
         return open_player(desk)
 
     desk = Desk.open()
-    app = CoachApp(desk, make_player, start)
+
+    def make_engraving() -> Any:
+        from coach.lesson.engraving import engraving
+
+        return engraving()
+
+    app = CoachApp(desk, make_player, start, engraving=make_engraving)
     try:
         status = app.run()
     finally:
         app.sounding.close()
+        if app.sheets is not None:
+            app.sheets.close()
         desk.close()
     return status if isinstance(status, int) else 0 if app.return_code is None else app.return_code

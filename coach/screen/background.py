@@ -22,3 +22,7 @@ class Finished(Message):
             return cls(then, job(), None)
         except CoachError as error:
             return cls(then, None, error)
+
+
+class SheetArrived(Message):
+    """Something that was to be engraved is there, or cannot be."""

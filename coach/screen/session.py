@@ -9,6 +9,7 @@ from coach.errors import RequestError
 from coach.lesson.desk import Desk
 
 if TYPE_CHECKING:  # the first paint needs no score
+    from coach.lesson.engraving import Copy
     from coach.lesson.playing import Take
     from coach.music.piece import Piece, Span
     from coach.music.tempo import Tempo
@@ -188,6 +189,13 @@ class Session:
         """A stretch in words: "measure 5", "measures 5-6"."""
         first, last = self.measure_name(span.first), self.measure_name(span.last)
         return f"measure {first}" if span.first == span.last else f"measures {first}-{last}"
+
+    @property
+    def copy(self) -> "Copy | None":
+        """What is engraved of the piece in hand."""
+        from coach.lesson.engraving import copy_of
+
+        return copy_of(self.desk, self.opened.set_piece) if self.opened is not None else None
 
     def _opened(self) -> Opened:
         if self.opened is None:

@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterable
 from contextlib import suppress
 from pathlib import Path
 from queue import SimpleQueue
-from typing import IO, Any
+from typing import IO
 
+from coach.child import surroundings
 from coach.sound import codec
 
 _LOG_LIMIT = 1_000_000
@@ -119,15 +120,3 @@ def _log(path: Path) -> IO[bytes]:
         return path.open("wb" if large else "ab")
     except OSError:
         return open(os.devnull, "wb")
-
-
-def surroundings() -> dict[str, Any]:
-    """How a process of ours is started: away from the terminal's Ctrl-C, without a window, finding this very coach."""
-    environment = dict(os.environ)
-    root = Path(__file__).resolve().parents[2]
-    if (root / "pyproject.toml").exists():  # a checkout that need not be installed
-        environment["PYTHONPATH"] = os.pathsep.join(filter(None, (environment.get("PYTHONPATH"), str(root))))
-    if sys.platform == "win32":
-        flags = subprocess.CREATE_NO_WINDOW | subprocess.CREATE_NEW_PROCESS_GROUP
-        return {"env": environment, "creationflags": flags}
-    return {"env": environment, "start_new_session": True}

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from time import monotonic
 
+from coach.child import surroundings
 from coach.errors import RequestError
 from coach.sound import codec
-from coach.sound.link import Link, surroundings
+from coach.sound.link import Link
 from coach.sound.silent import GAINS, PlayerLike, SilentPlayer
 from coach.sound.timeline import Timeline
 from coach.sound.transport import Course, Position, course

@@ -13,9 +13,9 @@ from queue import SimpleQueue
 import numpy as np
 import pytest
 
+from coach.child import surroundings
 from coach.sound import codec
 from coach.sound.engine import Engine
-from coach.sound.link import surroundings
 from coach.sound.player import Player, check_sound, ports
 from coach.sound.timeline import Event, Timeline
 from tests.bench import bench_midi

@@ -26,15 +26,17 @@ def part_tree(score: WrittenScore) -> etree._Element:
     for part in root.findall("part"):
         if part.get("id") != score.written.part:
             root.remove(part)
-    for child in root.xpath("part-list/*"):
-        if child.tag != "score-part" or child.get("id") != score.written.part:
-            child.getparent().remove(child)
+    listed = root.find("part-list")
+    if listed is not None:
+        for child in list(listed):
+            if child.tag != "score-part" or child.get("id") != score.written.part:
+                listed.remove(child)
     return root
 
 
 def part_mei(score: WrittenScore) -> etree._Element:
     """The practised part as an MEI document. Raises ScoreError."""
-    tool = toolkit(breaks="none")
+    tool = toolkit(breaks="none", xmlIdSeed=1)
     load(tool, etree.tostring(part_tree(score), encoding="unicode"), score.piece.title)
     return etree.fromstring(tool.getMEI().encode())
 

@@ -8,12 +8,13 @@ SPACE = 18  # verovio's pixels in one staff space, at its default unit and a sca
 
 
 def toolkit(**options: Any) -> Any:
-    """A verovio toolkit, quiet, with these options."""
+    """A verovio toolkit, quiet, with these options. The ids that it invents begin at a seed that is not `part_mei`'s:
+    MEI keeps its ids, and one given twice would draw a slur into somebody else's note."""
     import verovio  # deferred: opening a piece and the first paint need no engraver
 
     verovio.enableLog(verovio.LOG_OFF)
     made = verovio.toolkit()
-    if not made.setOptions({"header": "none", "footer": "none", "xmlIdSeed": 1, **options}):
+    if not made.setOptions({"header": "none", "footer": "none", "xmlIdSeed": 2, **options}):
         raise ValueError(f"verovio refuses one of {options}")
     return made
 

@@ -61,7 +61,7 @@ class DrillScreen(Place):
             return
         opened, glyphs = drilling.opened, self.session.glyphs
         span = span_of(opened.piece, drilling.spot)
-        self.query_one(MusicView).show(opened.piece, span, Look(-1), glyphs)
+        self.query_one(MusicView).show(opened.piece, span, Look(-1), glyphs, self.session.copy)
         self.query_one("#drill-info", Line).say(self._info(drilling))
         self.query_one("#drill-track", Drawing).draw(
             lambda width, height: draw_track(drilling.ladder.rungs, drilling.climb, (width, height), glyphs)

@@ -42,7 +42,7 @@ class StandScreen(Place):
             return
         view = self.query_one(MusicView)
         look = Look(self.session.chosen, self.session.range, opened.cut)
-        view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs)
+        view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#stand-info", Line).say(info_text(self.session))
         self.query_one("#stand-status", Line).say(status_text(self.session, self.coach.sounding.now()))
         self.query_one("#stand-twin", Line).say(self._notice(opened) or self._twin(opened))

@@ -1,6 +1,8 @@
 """The music: a page of measures that lights the note that sounds and turns by itself."""
 
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from rich.segment import Segment as Text
 from rich.style import Style
@@ -11,10 +13,14 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from coach.music.piece import Piece, Span
-from coach.screen.view.canvas import Run, runs
+from coach.screen.view.canvas import Canvas, Run, runs
 from coach.screen.view.glyphs import UNICODE, Glyphs
 from coach.screen.view.page import Look, NotePlace, Page, draw_page, systems_on_page
 from coach.screen.view.system import System, break_systems
+
+if TYPE_CHECKING:
+    from coach.lesson.engraving import Copy
+    from coach.screen.sheets import Sheet, Sheets
 
 _STYLES = (
     *(
@@ -35,7 +41,11 @@ _STYLES = (
     ),
     *("grace-name", "rhythm", "dynamic", "hairpin", "words", "mark", "breath", "slur", "beats", "number", "outside"),
     *("range", "chosen", "chosen-number", "lit", "marker"),
+    *("stem", "tempo", "finger", "pencil", "suggested", "cursor", "spot"),
 )
+
+
+_AHEAD = 5  # engraved systems looked at, those that do not fit included
 
 
 class MusicView(Widget):
@@ -75,6 +85,13 @@ class MusicView(Widget):
     MusicView > .music--chosen-number { color: $accent; text-style: bold reverse; }
     MusicView > .music--lit { color: $accent; text-style: bold reverse; }
     MusicView > .music--marker { color: $accent; text-style: bold; }
+    MusicView > .music--stem { color: $foreground 92%; }
+    MusicView > .music--tempo { text-style: bold; }
+    MusicView > .music--finger { text-style: bold; }
+    MusicView > .music--pencil { color: $secondary; text-style: bold; }
+    MusicView > .music--suggested { color: $secondary; text-style: italic; }
+    MusicView > .music--cursor { color: $secondary; text-style: bold reverse; }
+    MusicView > .music--spot { color: $foreground 65%; }
     """
     ALLOW_SELECT = False
 
@@ -97,10 +114,14 @@ class MusicView(Widget):
         self._rests_at = 0  # the measure whose page is shown while nothing sounds
         self._lit = ""
         self._page: Page | None = None
+        self._copy: Copy | None = None
+        self._top = 0  # the engraved system that stands at the top
+        self._shown = 0  # how many engraved systems are shown
 
-    def show(self, piece: Piece, span: Span, look: Look, glyphs: Glyphs) -> None:
-        """Show a stretch of a piece on the page of the chosen measure."""
+    def show(self, piece: Piece, span: Span, look: Look, glyphs: Glyphs, copy: "Copy | None" = None) -> None:
+        """Show a stretch of a piece on the page of the chosen measure; engraved if there is a copy to engrave."""
         self._piece, self._span, self._look, self._glyphs = piece, span, look, glyphs
+        self._copy = copy
         self._rests_at = look.chosen if look.chosen >= 0 else span.first
         if not self._lit:
             self._at = self._rests_at
@@ -120,6 +141,16 @@ class MusicView(Widget):
                 self._draw()
                 return
         self._refresh_places(before, self._place())
+
+    def take_sheet(self) -> None:
+        """Look again at what the engraver has."""
+        if self._copy is not None:
+            self._draw()
+
+    @property
+    def engraved(self) -> bool:
+        """Whether what is shown is engraved."""
+        return self._shown > 0
 
     @property
     def page(self) -> Page | None:
@@ -152,11 +183,61 @@ class MusicView(Widget):
         width, height = self.size
         if self._piece is None or width < 20 or height < 5:
             self._page = None
-        else:
+        elif not self._draw_engraved(self._piece, width, height):
+            self._shown = 0
             self._break(self._piece, width)
             shown = systems_on_page(self._systems, self._at, self._lit_system(), (width, height))
             self._page = draw_page(self._piece, shown, self._look, (width, height), self._glyphs)
         self.refresh()
+
+    def _draw_engraved(self, piece: Piece, width: int, height: int) -> bool:
+        """Draw the engraved page as far as it is there; False where there will be none."""
+        sheets: Sheets | None = getattr(self.app, "sheets", None)
+        copy = self._copy
+        if copy is None or sheets is None or self._glyphs is not UNICODE:
+            return False
+        spaces = (2 * width - 1) / 4  # two dots to a column, four to a space
+        sheet = sheets.sheet(copy, spaces)
+        if sheet is None:
+            if sheets.failure(copy, spaces):
+                return False
+            if self._page is None or not self.engraved:
+                self._page = Page(Canvas(width, height), {}, {})
+            return True
+        from coach.screen.view.dots.page import draw_engraved, fitting  # deferred: the first paint does without
+
+        self._turn(sheet)
+        there = sheets.want(sheet, range(self._top, min(self._top + _AHEAD, len(sheet.systems))))
+        if there:
+            self._shown = fitting(there, height)
+            look = self._bracketed(piece)
+            self._page = draw_engraved(piece, there[: self._shown], look, (width, height), self._glyphs)
+        elif self._page is None or self._page.canvas.width != width or self._page.canvas.height != height:
+            self._page = Page(Canvas(width, height), {}, {})
+        return True
+
+    def _bracketed(self, piece: Piece) -> Look:
+        """What is looked at; a stretch that is less than the piece is bracketed, since whole systems are shown."""
+        if self._look.range is not None or self._span == piece.whole():
+            return self._look
+        return replace(self._look, range=self._span)
+
+    def _turn(self, sheet: "Sheet") -> None:
+        """Choose the system at the top: the one there stays as long as a further one can be seen after what is read."""
+        wanted = self._system_wanted(sheet)
+        last = len(sheet.systems) - 1
+        stays = self._top <= wanted < self._top + self._shown - (self._top + self._shown <= last)
+        if not stays or self._shown == 0:
+            self._top = wanted
+        self._top = min(self._top, last)
+
+    def _system_wanted(self, sheet: "Sheet") -> int:
+        """The system of the lit note, else of the measure in view."""
+        holding = [k for k, (first, last) in enumerate(sheet.systems) if first <= self._at <= last]
+        for k in holding:
+            if self._lit and k in sheet.drawn and self._lit in sheet.drawn[k].heads:
+                return k
+        return holding[0] if holding else 0
 
     def _break(self, piece: Piece, width: int) -> None:
         wanted = (id(piece), self._span, width, self._glyphs is UNICODE)

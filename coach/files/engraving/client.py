@@ -1,0 +1,108 @@
+"""The program's end of the engraving process: started at the first question, started anew if it has died."""
+
+import json
+import subprocess
+import sys
+import threading
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+from coach.child import surroundings
+from coach.errors import ScoreError
+from coach.files.engraving.codec import unpack_system
+from coach.music.engraved import EngravedSystem
+
+_WAIT_S = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A part broken into systems: the layout's number, and the first and last measure of each system by index."""
+
+    number: int
+    systems: tuple[tuple[int, int], ...]
+
+
+class Engraving:
+    """Asks the engraving process, one question at a time, from whichever thread; every call waits for its answer."""
+
+    def __init__(self) -> None:
+        self._process: subprocess.Popen[str] | None = None
+        self._lock = threading.Lock()
+        self._count = 0
+
+    def lay(self, source: Path | str, part: str | None, prep: str, width: float) -> Laid:
+        """Break a part into systems `width` spaces wide, with the marks of a prep (its text, "" for none). Raises
+        ScoreError."""
+        question = {"do": "lay", "source": str(source), "part": part or None, "prep": prep, "width": width}
+        answer = self._ask(question)
+        return Laid(answer["layout"], tuple((first, last) for first, last in answer["systems"]))
+
+    def system(self, laid: Laid, number: int) -> EngravedSystem | None:
+        """A system of a layout, None if the process has forgotten the layout. Raises ScoreError."""
+        answer = self._ask({"do": "system", "layout": laid.number, "number": number})
+        return None if "gone" in answer else unpack_system(answer["system"])
+
+    def svg(self, laid: Laid, number: int) -> str | None:
+        """A system of a layout as SVG, None if the process has forgotten the layout. Raises ScoreError."""
+        answer = self._ask({"do": "svg", "layout": laid.number, "number": number})
+        return None if "gone" in answer else str(answer["svg"])
+
+    def close(self) -> None:
+        """End the process."""
+        with self._lock:
+            self._end()
+
+    def _ask(self, question: dict[str, Any]) -> dict[str, Any]:
+        with self._lock:
+            self._count += 1
+            line = json.dumps({"id": self._count, **question}, separators=(",", ":")) + "\n"
+            try:
+                answer = self._exchange(line)
+            except (OSError, ValueError):
+                self._end()
+                raise ScoreError("The engraver stopped at this part; its measures are shown in characters.") from None
+            if "error" in answer:
+                raise ScoreError(str(answer["error"]))
+            return answer
+
+    def _exchange(self, line: str) -> dict[str, Any]:
+        process = self._process if self._process is not None and self._process.poll() is None else _spawned()
+        self._process = process
+        _stream(process.stdin).write(line)
+        _stream(process.stdin).flush()
+        answer: dict[str, Any] = json.loads(_stream(process.stdout).readline())
+        return answer
+
+    def _end(self) -> None:
+        process, self._process = self._process, None
+        if process is None:
+            return
+        with suppress(OSError):
+            _stream(process.stdin).close()
+        try:
+            process.wait(_WAIT_S)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait()
+        _stream(process.stdout).close()
+
+
+def _stream(stream: IO[str] | None) -> IO[str]:
+    if stream is None:
+        raise OSError("no pipe")
+    return stream
+
+
+def _spawned() -> "subprocess.Popen[str]":
+    return subprocess.Popen(
+        [sys.executable, "-m", "coach.files.engraving.worker"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+        encoding="utf-8",
+        **surroundings(),
+    )

@@ -1,0 +1,232 @@
+"""An engraved system as a grid of dots, and the words that stand in it as plain characters."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from coach.music.engraved import EngravedSystem, Shape
+from coach.screen.view.dots.bitmaps import Bitmap, bitmap
+from coach.screen.view.dots.grid import CELL_HEIGHT, CELL_WIDTH, DotGrid
+from coach.screen.view.dots.raster import Dot, area, curve, nearest, path, segment, slab
+
+DOTS = 4  # dots in one staff space
+_SMALL = 0.85  # below this share of full size a sign takes its small form
+_BEAM = 2  # dots
+_DYNAMICS = {
+    0xE520: "p",
+    0xE521: "m",
+    0xE522: "f",
+    0xE523: "r",
+    0xE524: "s",
+    0xE525: "z",
+    0xE526: "n",
+    0xE527: "pppppp",
+    0xE528: "ppppp",
+    0xE529: "pppp",
+    0xE52A: "ppp",
+    0xE52B: "pp",
+    0xE52C: "mp",
+    0xE52D: "mf",
+    0xE52E: "pf",
+    0xE52F: "ff",
+    0xE530: "fff",
+    0xE531: "ffff",
+    0xE532: "fffff",
+    0xE533: "ffffff",
+    0xE534: "fp",
+    0xE535: "fz",
+    0xE536: "sf",
+    0xE537: "sfp",
+    0xE538: "sfpp",
+    0xE539: "sfz",
+    0xE53A: "sfzp",
+    0xE53B: "sffz",
+    0xE53C: "rf",
+    0xE53D: "rfz",
+}
+# Signs that are read better as characters than as dots.
+_CHARACTERS = {
+    **_DYNAMICS,
+    **{0xE880 + k: str(k) for k in range(10)},
+    0xE566: "tr",
+    0xE047: "%",
+    0xE048: "O",
+    0xE08C: "+",
+    0xE510: "8",
+    0xE511: "8va",
+    0xE51C: "8vb",
+}
+_STYLES = {
+    "ledgerLines": "ledger",
+    "barLine": "bar",
+    "clef": "clef",
+    "keyAccid": "clef",
+    "meterSig": "metre",
+    "slur": "slur",
+    "tie": "tie",
+    "hairpin": "hairpin",
+    "dynam": "dynamic",
+    "dir": "words",
+    "tempo": "tempo",
+    "mNum": "number",
+    "rest": "rest",
+    "mRest": "rest",
+    "accid": "sign",
+    "breath": "breath",
+    "fing": "finger",
+}
+RANK = {style: k for k, style in enumerate(("", "line", "ledger", "bar", "slur", "tie", "hairpin", "clef", "metre"))}
+RANK |= {style: 20 + k for k, style in enumerate(("rest", "stem", "grace", "head", "sign"))}
+RANK |= {"suggested": 40, "pencil": 41}
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Characters at a cell: `row` counts cell rows from the top line of the staff, negative above."""
+
+    column: int
+    row: int
+    text: str
+    style: str
+    owner: str = ""
+    wanted: bool = True
+
+
+class Drawing:
+    """A system drawn on a grid whose top line of the staff lies on the top dots of the cell row `staff_row`."""
+
+    def __init__(self, system: EngravedSystem, columns: int, rows: int, staff_row: int) -> None:
+        self.system = system
+        self.grid = DotGrid(columns, rows)
+        self.staff_row = staff_row
+        self.words: list[Words] = []
+        self._head_dots: dict[str, set[tuple[int, int]]] = {}
+        self._heads = {
+            shape.owner: self._x(shape.points[0])
+            for shape in system.shapes
+            if shape.what == "notehead" and shape.kind == "glyph"
+        }
+        for shape in sorted(system.shapes, key=_order):
+            self._draw(shape)
+
+    def heads_of(self, owner: str) -> set[tuple[int, int]]:
+        """The cells (column, row) that a note's head, or a rest, lies in."""
+        return self._head_dots.get(owner, set())
+
+    def _x(self, x: float) -> int:
+        return nearest(x * DOTS)
+
+    def _y(self, y: float) -> int:
+        return nearest(y * DOTS) + self.staff_row * CELL_HEIGHT
+
+    def _scaled(self, points: tuple[float, ...]) -> tuple[float, ...]:
+        shift = self.staff_row * CELL_HEIGHT
+        return tuple(value * DOTS + (shift if k % 2 else 0) for k, value in enumerate(points))
+
+    def _draw(self, shape: Shape) -> None:
+        if shape.kind == "text" or (shape.kind == "glyph" and shape.code in _CHARACTERS):
+            self._say(shape)
+        elif shape.kind == "glyph":
+            self._stamp(shape)
+        elif shape.kind == "line":
+            self._line(shape)
+        elif shape.what == "beam":
+            dots = list(_dots(shape, self._scaled(shape.points)))
+            self.grid.clear((x, y + dy) for x, y in dots for dy in (-1, 1))
+            self._ink(dots, shape)
+        else:
+            self._ink(_dots(shape, self._scaled(shape.points)), shape)
+
+    def _ink(self, dots: Iterable[Dot], shape: Shape) -> None:
+        if "suggested" in shape.state:  # nobody has decided yet: half the dots, whatever the colours
+            dots = ((x, y) for x, y in dots if (x + y) % 2)
+        self.grid.ink(dots, style_of(shape), shape.mark or shape.owner)
+
+    def _line(self, shape: Shape) -> None:
+        x0, y0, x1, y1 = shape.points
+        if shape.what == "staff":
+            self.grid.line(self._x(x0), self._x(x1) - 1, self._y(y0))
+        elif shape.what == "stem" and shape.owner in self._heads:
+            left = self._heads[shape.owner]
+            wide = 3 if self._is_small(shape.owner) else 4
+            x = left + wide if x0 * DOTS > left + 2 else left
+            self._ink(segment(x, self._y(y0), x, self._y(y1)), shape)
+        elif shape.what == "barLine":
+            thick = max(nearest(shape.width * DOTS), 1)
+            for k in range(thick):
+                x = min(self._x(x0), self.grid.width - 1) - (thick - 1) + k
+                self._ink(segment(x, self._y(y0), x, self._y(y1)), shape)
+        else:
+            self._ink(segment(*self._scaled(shape.points)), shape)
+
+    def _is_small(self, owner: str) -> bool:
+        return "g" in owner.rpartition(".")[2] or "a" in owner.rpartition(".")[2]
+
+    def _stamp(self, shape: Shape) -> None:
+        found = bitmap(shape.code, shape.size < _SMALL)
+        if found is None:
+            self._say_unknown(shape)
+            return
+        x, y = self._x(shape.points[0]), self._y(shape.points[1])
+        if shape.what == "flag" and shape.owner in self._heads:
+            x = self._stem_column(shape, x)
+        elif shape.what == "accid":
+            x -= 1  # a blank between it and the head
+        self._put(found, x, y, shape)
+
+    def _stem_column(self, shape: Shape, x: int) -> int:
+        left = self._heads[shape.owner]
+        wide = 3 if shape.size < _SMALL else 4
+        return left + wide if x > left + 1 else left
+
+    def _put(self, found: Bitmap, x: int, y: int, shape: Shape) -> None:
+        self.grid.clear((x + dx, y + dy) for dx, dy in found.clear)
+        if shape.what in ("notehead", "accid", "rest", "keyAccid"):
+            self.grid.clear((x + dx + side, y + dy) for dx, dy in found.ink for side in (-1, 1))
+        dots = [(x + dx, y + dy) for dx, dy in found.ink]
+        self._ink(dots, shape)
+        if shape.what in ("notehead", "rest", "mRest"):
+            cells = {(x // CELL_WIDTH, y // CELL_HEIGHT) for x, y in dots}
+            self._head_dots.setdefault(shape.owner, set()).update(cells)
+
+    def _say(self, shape: Shape) -> None:
+        if shape.what == "mNum":
+            return  # the page numbers its measures itself
+        text = shape.text or _CHARACTERS[shape.code]
+        x, y = shape.points[0] * DOTS / CELL_WIDTH, shape.points[1] * DOTS / CELL_HEIGHT
+        back = {"start": 0.0, "middle": len(text) / 2, "end": float(len(text))}[shape.anchor]
+        column = max(nearest(x - back), 0)
+        self.words.append(Words(column, _row(y), text, style_of(shape), shape.mark or shape.owner))
+
+    def _say_unknown(self, shape: Shape) -> None:
+        """A sign we have no dots for: a small square of dots says that something stands there."""
+        x, y = self._x(shape.points[0]), self._y(shape.points[1])
+        self._ink(((x + dx, y + dy) for dx in range(2) for dy in range(-1, 2)), shape)
+
+
+def _row(y: float) -> int:
+    """The row of cells on which a baseline at `y` rows stands."""
+    return nearest(y - 0.9)
+
+
+def _dots(shape: Shape, points: tuple[float, ...]) -> Iterable[Dot]:
+    if shape.kind == "area":
+        return slab(points, _BEAM) if shape.what == "beam" and len(points) == 8 else area(points)
+    if shape.kind == "curve":
+        return curve(points)
+    if shape.kind == "dot":
+        x, y = nearest(points[0] - 0.5), nearest(points[1] - 0.5)
+        return ((x + dx, y + dy) for dx in range(2) for dy in range(2))
+    return path(points)
+
+
+def _order(shape: Shape) -> int:
+    return 0 if shape.what == "staff" else 1
+
+
+def style_of(shape: Shape) -> str:
+    """The style of a shape: what it is, or that it is pencilled in."""
+    if shape.mark:
+        return "suggested" if "suggested" in shape.state else "pencil"
+    if shape.what in ("notehead", "stem", "flag", "beam", "dots", "artic"):
+        return "grace" if shape.size < _SMALL else "head" if shape.what == "notehead" else "stem"
+    return _STYLES.get(shape.what, "stem")

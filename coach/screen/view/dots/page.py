@@ -1,0 +1,143 @@
+"""A page of engraved systems, one above the other: the row of numbers and brackets over each, the dots, the words."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil
+
+from coach.music.engraved import STAFF, EngravedSystem
+from coach.music.piece import Piece
+from coach.screen.view.canvas import Canvas
+from coach.screen.view.dots.engrave import DOTS, RANK, Drawing, Words
+from coach.screen.view.dots.grid import CELL_HEIGHT, CELL_WIDTH
+from coach.screen.view.glyphs import Glyphs
+from coach.screen.view.page import Look, NotePlace, Page
+
+_STAFF_ROWS = 5  # cell rows that the five lines reach into
+_NUMBERS = 1  # the row over a system
+LEAST_ABOVE, LEAST_BELOW = 1, 1
+_HELD = ("staff", "mNum", "slur", "dir", "dynam", "hairpin", "tempo")
+
+
+@dataclass(frozen=True, slots=True)
+class _Extent:
+    """Cell rows that a system wants above and below the rows of its staff."""
+
+    above: int
+    below: int
+
+    @property
+    def rows(self) -> int:
+        return _NUMBERS + self.above + _STAFF_ROWS + self.below
+
+
+def extent(system: EngravedSystem) -> _Extent:
+    """The rows that a system wants."""
+    tops, bottoms = [-0.5], [STAFF + 0.5]
+    for shape in system.shapes:
+        if shape.what in ("mNum", "staff"):
+            continue
+        ys = shape.points[1::2]
+        reach = 1.0 if shape.kind in ("glyph", "text") else 0.0
+        tops.append(min(ys) - (reach if shape.kind != "text" else 0.9))
+        bottoms.append(max(ys) + (reach if shape.kind == "glyph" else 0.1))
+    rows = CELL_HEIGHT / DOTS
+    return _Extent(max(ceil(-min(tops) / rows), LEAST_ABOVE), max(ceil(max(bottoms) / rows) - _STAFF_ROWS, LEAST_BELOW))
+
+
+def fitting(systems: Sequence[EngravedSystem], height: int) -> int:
+    """How many of some systems stand one above the other in a height in rows; at least one."""
+    used = 0
+    for k, system in enumerate(systems):
+        used += extent(system).rows
+        if used > height:
+            return max(k, 1)
+    return len(systems)
+
+
+def draw_engraved(
+    piece: Piece, systems: Sequence[EngravedSystem], look: Look, size: tuple[int, int], glyphs: Glyphs
+) -> Page:
+    """Draw some systems in a page of `size` (columns, rows)."""
+    width, height = size
+    page = Page(Canvas(width, height), {}, {})
+    wanted = [extent(system) for system in systems]
+    spare = max(height - sum(one.rows for one in wanted), 0) // (len(systems) + 1)
+    top = min(spare, 2)
+    for system, one in zip(systems, wanted, strict=True):
+        rows = min(one.rows, height - top)
+        above = min(one.above, max(rows - _NUMBERS - _STAFF_ROWS - 1, 1))
+        _put_system(page, piece, system, look, _Frame(top, rows, above), glyphs)
+        top += rows + spare
+    return page
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where a system stands: its first row, how many, and how many of them lie over the staff."""
+
+    top: int
+    rows: int
+    above: int
+
+
+def _put_system(page: Page, piece: Piece, system: EngravedSystem, look: Look, frame: _Frame, glyphs: Glyphs) -> None:
+    body = frame.top + _NUMBERS
+    drawing = Drawing(system, page.canvas.width, max(frame.rows - _NUMBERS, 0), frame.above)
+    for (column, row), (character, style) in drawing.grid.cells(RANK).items():
+        page.canvas.put(body + row, column, character, style)
+    _put_words(page.canvas, drawing, body, frame)
+    _put_numbers(page.canvas, piece, system, look, frame.top, glyphs)
+    for name, (x, y) in system.heads.items():
+        column = int(x * DOTS / CELL_WIDTH)
+        row = body + frame.above + int((y * DOTS + 0.5) // CELL_HEIGHT)
+        page.notes[name] = NotePlace(column, row, frame.top, _head_cells(drawing, name, body))
+    for index, bounds in system.measures.items():
+        left, right = _column(bounds.left), _column(bounds.right)
+        page.measures[index] = (left, right + 1, frame.top, frame.top + frame.rows)
+
+
+def _head_cells(drawing: Drawing, name: str, body: int) -> tuple[tuple[int, int, int], ...]:
+    return tuple((body + row, column, 1) for column, row in sorted(drawing.heads_of(name)))
+
+
+def _column(x: float) -> int:
+    return int(x * DOTS / CELL_WIDTH)
+
+
+def _put_words(canvas: Canvas, drawing: Drawing, body: int, frame: _Frame) -> None:
+    """Words stand where they were engraved, or in the nearest row that leaves the music free, away from the staff."""
+    last = frame.top + frame.rows - 1
+    for words in sorted(drawing.words, key=lambda one: (one.row, one.column)):
+        row = min(max(body + frame.above + words.row, body), last)
+        away = -1 if words.row < 2 else 1
+        for step in (0, away, 2 * away, -away, 3 * away):
+            if body <= row + step <= last and _free(canvas, row + step, words):
+                canvas.put(row + step, words.column, words.text, words.style)
+                break
+        else:
+            canvas.put(row, words.column, words.text, words.style)
+
+
+def _free(canvas: Canvas, row: int, words: Words) -> bool:
+    return all(canvas.at(row, words.column + k) == " " for k in range(-1, len(words.text) + 1))
+
+
+def _put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Look, row: int, glyphs: Glyphs) -> None:
+    marked = look.range
+    for index, bounds in system.measures.items():
+        measure = piece.part.measures[index]
+        left, right = _column(bounds.left), _column(bounds.right)
+        inside = marked is not None and marked.first <= index <= marked.last
+        if inside:
+            canvas.fill(row, left, right + 1, glyphs.range_line, "range")
+        chosen = index == look.chosen
+        before, after = glyphs.chosen_number if chosen else (" ", " ")
+        outside = look.cut is not None and not look.cut.first <= index <= look.cut.last
+        style = "chosen-number" if chosen else "outside" if outside else "number"
+        name = measure.number or measure.id
+        start = left + (1 if inside else 0)
+        canvas.put(row, start, f"{before}{name}{after}".rstrip() if not chosen else f"{before}{name}{after}", style)
+        if marked is not None and index == marked.first:
+            canvas.put(row, left, "[", "range")
+        if marked is not None and index == marked.last:
+            canvas.put(row, right, "]", "range")
