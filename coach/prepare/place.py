@@ -54,9 +54,9 @@ def place_words(part: Part, note_id: str) -> str:
 
 
 def beat_words(beat: Fraction) -> str:
-    """A place in the measure, counted in beats from 1: "3", or "3 1/2" between beats."""
+    """A place in the measure, counted in beats from 1: "3", or "3 and 1/2" between beats."""
     whole, rest = divmod(beat, 1)
-    return f"{whole} {rest}" if rest else str(whole)
+    return f"{whole} and {rest}" if rest else str(whole)
 
 
 def _in_note(measure: Measure, note: Note, note_id: str) -> Place | None:

@@ -1,0 +1,103 @@
+"""Marks in words: one plain phrase each, for a screen, a list, and those who listen to the page."""
+
+from fractions import Fraction
+
+from coach.music.part import Part
+from coach.music.text import one_line
+from coach.prepare.mark import (
+    ACCIDENTALS,
+    Alteration,
+    Breath,
+    Comment,
+    Content,
+    Dynamic,
+    Fingering,
+    Mark,
+    Ornament,
+    Pace,
+    Phrase,
+    Reminder,
+    Swap,
+)
+from coach.prepare.place import beat_words, find_place
+
+
+def mark_words(mark: Mark, part: Part) -> str:
+    """A mark in words, such as "full breath after Db5, beat 3" or "fingering L on Db5, beat 3, struck". The measure is
+    named only where a stretch ends in another one."""
+    return one_line(f"{_deed(mark, part)}{_standing(mark)}")
+
+
+def content_words(content: Content) -> str:
+    """What a mark says, without where: "full breath", "fingering L", "fermata of 4 quarters"."""
+    match content:
+        case Breath(size):
+            return f"{size} breath"
+        case Fingering(choice):
+            return f"fingering {choice}"
+        case Swap(start, end, when_q):
+            return f"change from {start} to {end} after {_quarters(when_q)}"
+        case Reminder(text):
+            return f"reminder {text.replace('-', ' ')}"
+        case Ornament(notes, what):
+            names = " ".join(one.pitch.name if one.pitch else "rest" for one in notes)
+            return f"{'written out' if what == 'ossia' else f'{what} written out'} as {names}"
+        case Dynamic(sign, _, level_db, colour):
+            level = "" if level_db is None else f"{level_db:+g} dB"
+            shade = "" if colour is None else f"colour {colour:g}"
+            return " ".join(filter(None, (sign, level, shade)))
+        case Alteration(to):
+            return " ".join(pitch.name for pitch in to)
+        case Phrase():
+            return "phrase"
+        case Pace(shape, _, length_q):
+            return shape if length_q is None else f"{shape} of {_quarters(length_q)}"
+        case Comment(text):
+            return f'"{text}"'
+
+
+def _deed(mark: Mark, part: Part) -> str:
+    says, here = content_words(mark.content), _note(part, mark.at)
+    match mark.content:
+        case Breath():
+            return f"{says} after {here}"
+        case Reminder(text):
+            return f"{says} {'before' if text in ACCIDENTALS else 'over'} {here}"
+        case Alteration():
+            return f"{says} in place of {here}"
+        case Ornament():
+            return f"{here}: {says}"
+        case Phrase(to, goal):
+            return f"{says} from {here} to {_end(part, mark.at, to)}" + (
+                f", leading to {_end(part, mark.at, goal)}" if goal else ""
+            )
+        case Dynamic(to=to) | Pace(to=to) if to:
+            return f"{says} from {here} to {_end(part, mark.at, to)}"
+        case Comment() | Dynamic() | Pace(shape="rit." | "accel." | "a tempo"):
+            return f"{says} at {here}"
+    return f"{says} on {here}"
+
+
+def _standing(mark: Mark) -> str:
+    words = {"struck": ", struck", "suggested": ", suggested"}.get(mark.state, "")
+    return (", your teacher's" if mark.origin == "teacher" else "") + words
+
+
+def _note(part: Part, note_id: str) -> str:
+    place = find_place(part, note_id)
+    if place is None:
+        return f"note {note_id}"
+    grace = "grace note " if place.grace else ""
+    return f"{grace}{'the rest' if place.pitch is None else place.name}, beat {beat_words(place.note.beat)}"
+
+
+def _end(part: Part, start: str, end: str) -> str:
+    """A note further on, with its measure where that is another one."""
+    first, last = find_place(part, start), find_place(part, end)
+    if first is None or last is None or first.measure.id == last.measure.id:
+        return _note(part, end)
+    return f"{_note(part, end)} of measure {last.measure.id}"
+
+
+def _quarters(length_q: Fraction) -> str:
+    return f"{length_q} quarter{'' if length_q == 1 else 's'}"
