@@ -86,6 +86,7 @@ class _Reader:
         self._name = name
         self._written_ids = written_ids
         self._taken: set[str] = set()
+        self._numbered: dict[str, int] = {}  # the last number that a stem of ids was given
         self._untold = 0
         self._unplaced_over: list[tuple[str, str, str]] = []
         self._settings: dict[str, Any] = {}
@@ -169,9 +170,10 @@ class _Reader:
     def _new_id(self, table: dict[str, Any]) -> str:
         """An id for a mark that was written by hand without one: the same each time the file is read."""
         stem = f"hand-{one_line(str(table.get('at', '')), 40)}-{one_line(str(table.get('kind', '')), 20)}"
-        k = 1
-        while f"{stem}-{k}" in self._taken | self._written_ids:
+        k = self._numbered.get(stem, 0) + 1
+        while f"{stem}-{k}" in self._taken or f"{stem}-{k}" in self._written_ids:
             k += 1
+        self._numbered[stem] = k
         return f"{stem}-{k}"
 
     def finish(self, page: Page, head: dict[str, Any]) -> None:
