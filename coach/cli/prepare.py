@@ -1,4 +1,4 @@
-"""coach prepare: the part as it was read, note by note, with what was not understood."""
+"""coach prepare: the part as it was read, note by note, with its marks and what was not understood."""
 
 import argparse
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Declare the command."""
-    parser = commands.add_parser("prepare", help="show how the part was read, and what was not understood")
+    parser = commands.add_parser("prepare", help="show how the part was read, its marks, and what was not understood")
     source_options(parser)
     parser.add_argument("--measures", metavar="A-B", help="only these measures; otherwise the cut")
     json_option(parser)
@@ -23,18 +23,28 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _run(options: argparse.Namespace) -> int:
+    from coach.cli.marks import mark_document
     from coach.cli.source import choose
     from coach.lesson.desk import Desk
+    from coach.lesson.marking import prep_of
+    from coach.prepare.over import measure_of
+    from coach.prepare.prep import Prep
+    from coach.prepare.words import mark_words
 
-    chosen = choose(Desk.open(), options)
+    desk = Desk.open()
+    chosen = choose(desk, options)
     piece, measures = chosen.piece, chosen.piece.measures(chosen.span)
+    prep = prep_of(desk, chosen.set_piece, piece) if chosen.set_piece else Prep()
+    here = {measure.id for measure in measures}
+    marks = [mark for mark in prep.marks if measure_of(mark.at) in here]
     if options.json:
         print_json(
             "coach.prep/1",
             {
                 "piece": _piece(chosen.piece),
                 "notes": [row for measure in measures for note in measure.notes for row in _rows(note, piece.part)],
-                "marks": [],
+                "marks": [mark_document(mark) for mark in marks],
+                "unplaced": [mark_document(mark) for mark in prep.unplaced],
                 "notices": [{"text": n.text, "where": n.where, "count": n.count} for n in piece.notices],
             },
         )
@@ -42,6 +52,11 @@ def _run(options: argparse.Namespace) -> int:
     print(f"{piece.title}: {piece.part.name}, measures {measures[0].id}-{measures[-1].id}, {chosen.tempo.name}")
     for measure in measures:
         print(f"{measure.id:>5}  {', '.join(_word(note) for note in measure.notes)}")
+        for mark in marks:
+            if measure_of(mark.at) == measure.id:
+                print(f"{'':7}{mark_words(mark, piece.part)}")
+    for mark in prep.unplaced:
+        print(f"Without a place in this score: {mark_words(mark, piece.part)}")
     for notice in piece.notices:
         times = f" ({notice.count} times)" if notice.count > 1 else ""
         print(f"Not understood: {notice.text}{f', {notice.where}' if notice.where else ''}{times}")

@@ -9,16 +9,18 @@ from coach.lesson.playing import Take, stretch_tempo
 from coach.lesson.stand import cut, parse_tempo, performance_tempo, resolve
 from coach.music.piece import Piece, Span, parse_measures
 from coach.music.tempo import Tempo
+from coach.practice.set_piece import SetPiece
 
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """What the options name: the page, the performance tempo, the stretch."""
+    """What the options name: the page, the performance tempo, the stretch, and the piece of the stand if it is one."""
 
     piece: Piece
     tempo: Tempo
     span: Span
     part: str
+    set_piece: SetPiece | None = None
 
 
 def choose(desk: Desk, options: argparse.Namespace) -> Chosen:
@@ -29,7 +31,7 @@ def choose(desk: Desk, options: argparse.Namespace) -> Chosen:
         span = piece.span(*parse_measures(options.measures))
     else:
         span = cut(known, piece) if known else piece.whole()
-    return Chosen(piece, tempo, span, options.part or "")
+    return Chosen(piece, tempo, span, options.part or "", known)
 
 
 def take_of(desk: Desk, options: argparse.Namespace) -> Take:

@@ -46,8 +46,8 @@ def prep_of(desk: Desk, set_piece: SetPiece, piece: Piece) -> Prep:
 
 
 class Pencil:
-    """The marks of one piece while it is open. `faults` are sentences to tell when it opens, `said` those about the last
-    change (another fingering was struck for it, the file had been edited meanwhile)."""
+    """The marks of one piece while it is open. `faults` are sentences to tell when it opens, `said` those about the
+    last change (another fingering was struck for it, the file had been edited meanwhile)."""
 
     def __init__(self, desk: Desk, set_piece: SetPiece, piece: Piece) -> None:
         from coach.files.prep import Parsed, prep_path, read_prep  # deferred with all reading of files
@@ -79,8 +79,8 @@ class Pencil:
         return bool(self._history.undone)
 
     def put(self, content: Content, at: str, because: str = "") -> Mark:
-        """Write a mark of the player's at a note, and save. Raises RequestError for a note that is not there, StoreError
-        if it cannot be saved (the mark then stands until the program ends)."""
+        """Write a mark of the player's at a note, and save. Raises RequestError for a note that is not there,
+        StoreError if it cannot be saved (the mark then stands until the program ends)."""
         mark = self._checked(Mark(_new_id(), at, content, because=because))
         self._do(pencil.put(self.prep, mark))
         return mark
@@ -95,12 +95,12 @@ class Pencil:
         old = pencil.find(self.prep, mark_id)
         own = old.origin == "player"
         new = Mark(old.id if own else _new_id(), old.at, content, because=old.because if own else "")
-        self._do(pencil.replace_mark(self.prep, self._checked(new), old.id))
+        self._do(pencil.replace_mark(self.prep, self._checked(new), old.id), expected=old.id)
         return new
 
     def strike(self, mark_id: str) -> None:
         """Decide against a mark, and save. Raises RequestError, StoreError."""
-        self._do(pencil.strike(self.prep, mark_id), quiet=True)
+        self._do(pencil.strike(self.prep, mark_id), expected=mark_id)
 
     def keep(self, mark_id: str) -> None:
         """Decide for a mark that was suggested or struck, and save. Raises RequestError, StoreError."""
@@ -141,7 +141,7 @@ class Pencil:
     def take(self, prep: Prep) -> None:
         """Take a whole prep that was made from this one (marks computed anew, a teacher's merged), and save. Raises
         StoreError."""
-        self._do(prep, quiet=True)
+        self._do(prep, tell=False)
 
     def _checked(self, mark: Mark) -> Mark:
         """The mark, if its notes are there and it can be read again from a file. Raises RequestError."""
@@ -159,8 +159,9 @@ class Pencil:
             raise RequestError(f"This cannot be written as a {mark.kind}: {error}; write it otherwise.") from None
         return mark
 
-    def _do(self, prep: Prep, quiet: bool = False) -> None:
-        struck = () if quiet else pencil.newly_struck(self.prep, prep)
+    def _do(self, prep: Prep, expected: str = "", tell: bool = True) -> None:
+        """Take a changed prep and save it; marks struck by it are told, but for the one that was meant to be."""
+        struck = [mark for mark in pencil.newly_struck(self.prep, prep) if tell and mark.id != expected]
         self._history = self._history.did(prep)
         self.said = tuple(f"Struck for it: {mark_words(replace(m, state='kept'), self._piece.part)}." for m in struck)
         self._save()
