@@ -76,5 +76,5 @@ def _make_shown(root: etree._Element) -> None:
         if element.tail:
             element.tail = shown(element.tail)
         for name, value in element.attrib.items():
-            if not value.isprintable():
-                element.set(name, one_line(value))
+            if not str(value).isprintable():
+                element.set(name, one_line(str(value)))

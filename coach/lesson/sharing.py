@@ -131,7 +131,7 @@ def take_share(
     """
     from coach.files.share import open_share
     from coach.files.source import locate, read_bytes
-    from coach.lesson.marking import keep_prep, prep_of
+    from coach.lesson.marking import open_pencil
     from coach.prepare.merge import merge
     from coach.prepare.news import news
 
@@ -146,10 +146,11 @@ def take_share(
     before = known or _arrived(desk, shared.cover, page, path)
     corrected = replace(before, score_hash=page.score_hash, part=shared.cover.part, shared_from=shared.cover.id)
     wanted = as_asked(corrected, page, instrument, tempo_text, measures, by)
-    mine = prep_of(desk, wanted, page)
+    pencil = open_pencil(desk, wanted, page)
+    mine = pencil.prep
     merged = merge(mine, _theirs(shared, mine, page, before))
     wanted = replace(wanted, score=keep_score(desk, shared.score, shared.suffix))
-    keep_prep(desk, merged)
+    pencil.take(merged)
     told = _told(news(mine, merged), shared, known is not None and known.score_hash != page.score_hash, merged)
     return Taken(change(desk, wanted), told)
 
