@@ -16,6 +16,7 @@ from coach.files.engraving.mei import MEI, XML_ID
 from coach.music.measure import Measure
 from coach.music.note import Note
 from coach.music.part import Part
+from coach.music.text import one_line
 from coach.prepare.mark import Mark
 
 
@@ -54,7 +55,7 @@ class Sheet:
         elif "tstamp" not in attributes:
             attributes["startid"] = f"#{xml_id(at)}"
         made = etree.SubElement(around(element, "measure"), f"{{{MEI}}}{tag}", attributes)
-        made.text = text or None
+        made.text = one_line(text) or None
         return self.signed(mark, made)
 
     def signed(self, mark: Mark, element: etree._Element) -> etree._Element:
@@ -85,7 +86,7 @@ def around(element: etree._Element, tag: str) -> etree._Element:
 
 def rend(parent: etree._Element, text: str, **attributes: str) -> None:
     """Add text in a hand of its own, such as small italics."""
-    etree.SubElement(parent, f"{{{MEI}}}rend", attributes).text = text
+    etree.SubElement(parent, f"{{{MEI}}}rend", attributes).text = one_line(text)
 
 
 def _owners(part: Part) -> Iterator[tuple[str, Note]]:
