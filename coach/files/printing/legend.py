@@ -95,8 +95,7 @@ def _rows(numbers: dict[str, int]) -> Iterator[tuple[Callable[[Mark], bool], Sig
         lambda mark: isinstance(mark.content, Reminder) and mark.content.text not in ACCIDENTALS,
         Sign("G flat", "reminder: the plain name"),
     )
-    yield of(Ornament), Sign("small staff", "ornament written out")
-    yield of(Alteration), Sign("small staff", "play this instead of what is printed")
+    yield of(Ornament, Alteration), Sign("small staff", "play this instead of what is printed below it")
     yield of(Phrase), Sign("bracket", "phrase, from its start to its end")
     yield (
         lambda mark: isinstance(mark.content, Phrase) and bool(mark.content.goal),

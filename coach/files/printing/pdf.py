@@ -1,4 +1,4 @@
-"""The printed part as PDF, set by typst: text stays text, fonts are embedded, pages are described for screen readers."""
+"""The printed part as PDF, set by typst: text stays text, fonts are embedded, pages have a text for screen readers."""
 
 import json
 import tempfile
