@@ -77,6 +77,7 @@ class Place(Screen[None]):
         """Add the footer to the place that was painted first; the first paint did not wait for it."""
         if not self.query("Footer"):
             self.mount(self._footer())
+            self.call_after_refresh(self.refresh_bindings)  # it shows nothing before it is told of them
 
     def compose_body(self) -> ComposeResult:
         """What this place is about."""

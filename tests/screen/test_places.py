@@ -150,3 +150,10 @@ async def test_without_unicode_everything_is_ascii(tmp_path: Path, with_demo: Pa
                 "Slow Étude in D flat", ""
             )  # titles keep their letters
             assert {c for c in drawn if not c.isascii()} <= set(LINES_OF_TEXTUAL), place
+
+
+async def test_the_footer_is_there_from_the_start(tmp_path: Path, with_demo: Path) -> None:
+    """The place painted first gets its footer a moment later; it must not stay an empty bar."""
+    async with sitting(tmp_path, copy_of=with_demo, start="Slow Étude in D flat") as at:
+        await at.until(lambda: at.text.split("\n")[-1].endswith(" ? keys"))
+        assert at.text.split("\n")[-1].startswith("space play")

@@ -84,6 +84,8 @@ class MusicView(Widget):
     MusicView > .music--chosen { color: $accent; text-style: bold; }
     MusicView > .music--chosen-number { color: $accent; text-style: bold reverse; }
     MusicView > .music--lit { color: $accent; text-style: bold reverse; }
+    MusicView.-engraved > .music--lit { color: $accent; background: $accent 25%; text-style: bold; }
+    MusicView.-engraved:nocolor > .music--lit { text-style: bold reverse; }
     MusicView > .music--marker { color: $accent; text-style: bold; }
     MusicView > .music--stem { color: $foreground 92%; }
     MusicView > .music--tempo { text-style: bold; }
@@ -188,6 +190,7 @@ class MusicView(Widget):
             self._break(self._piece, width)
             shown = systems_on_page(self._systems, self._at, self._lit_system(), (width, height))
             self._page = draw_page(self._piece, shown, self._look, (width, height), self._glyphs)
+        self.set_class(self.engraved, "-engraved")
         self.refresh()
 
     def _draw_engraved(self, piece: Piece, width: int, height: int) -> bool:

@@ -134,9 +134,10 @@ def _put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Loo
         before, after = glyphs.chosen_number if chosen else (" ", " ")
         outside = look.cut is not None and not look.cut.first <= index <= look.cut.last
         style = "chosen-number" if chosen else "outside" if outside else "number"
-        name = measure.number or measure.id
-        start = left + (1 if inside else 0)
-        canvas.put(row, start, f"{before}{name}{after}".rstrip() if not chosen else f"{before}{name}{after}", style)
+        name = f"{before}{measure.number or measure.id}{after}"
+        first = min((x for x, _ in system.heads.values() if bounds.left <= x <= bounds.right), default=bounds.left)
+        start = max(min(_column(first) - len(name), left + 2), 0)  # the mark over the first note does not cover it
+        canvas.put(row, start, name, style)
         if marked is not None and index == marked.first:
             canvas.put(row, left, "[", "range")
         if marked is not None and index == marked.last:
