@@ -12,6 +12,7 @@ from coach.music.part import Part
 
 Over = tuple[tuple[str, str], ...]
 
+_LENGTH = re.compile("[0-9]{1,9}(/[1-9][0-9]{0,8})?")  # not all that Fraction reads: "1e99999999" takes minutes
 _BEFORE, _AFTER, _REST = "g", "a", "r"
 
 
@@ -100,7 +101,4 @@ def _measure_signs(index: int, name: str, text: str) -> Iterator[Sign]:
 
 
 def _quarters(length: str) -> Fraction:
-    try:
-        return Fraction(length)
-    except (ValueError, ZeroDivisionError):
-        return Fraction(0)
+    return Fraction(length) if _LENGTH.fullmatch(length) else Fraction(0)

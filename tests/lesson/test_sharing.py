@@ -330,6 +330,36 @@ def test_a_prep_with_mistakes_brings_what_is_good_in_it(
     assert marks_of(student, taken.piece) == [kept(BREATH), kept(RIGHT)]
 
 
+def test_numbers_that_would_take_for_ever(teacher: Desk, marked: SetPiece, student: Desk, tmp_path: Path) -> None:
+    """A number of a hundred million digits, in every place of a prep that holds one."""
+    file = sent(teacher, marked, tmp_path)
+    with zipfile.ZipFile(file) as opened:
+        prep = opened.read("prep.toml").decode()
+    assert prep.count("C5:1 C5:1") > 6
+    odd = """
+[[mark]]
+kind = "swap"
+at = "1.1"
+from = "L"
+to = "R"
+when = "1e99999999"
+
+[[mark]]
+kind = "ornament"
+at = "1.2"
+notes = "C5:1e99999999 D5:1/1000000000000000000000"
+
+[[mark]]
+kind = "pace"
+shape = "fermata"
+at = "1.3"
+length = "1e99999999"
+"""
+    wild = prep.replace("C5:1 C5:1", "C5:1e99999999 C5:1") + odd
+    taken = put(student, changed(file, prep=wild.encode()))
+    assert taken.told.endswith("3 are left out, unreadable.") and taken.told.startswith("3 marks of your teacher's; ")
+
+
 def test_a_title_of_terminal_sequences(teacher: Desk, marked: SetPiece, student: Desk, tmp_path: Path) -> None:
     file = sent(teacher, marked, tmp_path)
     piece = put(student, changed(file, share=cover(file, title="\x1b]0;x\x07\x9b31mStudy\u202e\n2"))).piece
