@@ -34,6 +34,7 @@ from coach.prepare.pencil import in_order, one_fingering
 from coach.prepare.prep import Prep
 
 F = Fraction
+OPEN = ("start", "continue")
 
 
 def part(*measures: str, names: tuple[str, ...] = ()) -> Part:
@@ -42,18 +43,18 @@ def part(*measures: str, names: tuple[str, ...] = ()) -> Part:
     onset = F(0)
     for k, text in enumerate(measures):
         name = names[k] if names else str(k + 1)
-        notes = _notes(name, text, onset)
+        notes = _notes(name, text, onset, bool(made) and bool(made[-1].notes) and made[-1].notes[-1].tie in OPEN)
         length = sum((note.length_q for note in notes), F(0))
         made.append(Measure(name, name, onset, length, Metre(4, 4), Key(), Clef(), tuple(notes)))
         onset += length
     return Part("P1", "Clarinet in Bb", "clarinet in B-flat", Transposition(-1, -2), tuple(made))
 
 
-def _notes(name: str, text: str, start: Fraction) -> list[Note]:
+def _notes(name: str, text: str, start: Fraction, tied: bool) -> list[Note]:
     notes: list[Note] = []
     waiting: list[Pitch] = []
     count = rests = 0
-    onset, tied = start, False
+    onset = start
     for word in text.split():
         pitch, _, length = word.partition(":")
         if length == "g":

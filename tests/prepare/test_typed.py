@@ -1,0 +1,150 @@
+"""What a player types for a mark, and back."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.errors import RequestError
+from coach.music.pitch import Pitch
+from coach.prepare.mark import (
+    Alteration,
+    Breath,
+    Comment,
+    Content,
+    Dynamic,
+    Fingering,
+    Mark,
+    Ornament,
+    OssiaNote,
+    Pace,
+    Phrase,
+    Reminder,
+    Swap,
+)
+from coach.prepare.typed import HINTS, typed, typed_text
+from tests.prepare.factory import contents, part
+
+F = Fraction
+PART = part("C5:1 Db5:2 E5:1", "F5:1 G5:1~", "G5:1 r:1 A5:g B5:1")
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "content"),
+    [
+        ("breath", "", Breath()),
+        ("breath", "Catch", Breath("catch")),
+        ("fingering", "l", Fingering("L")),
+        ("fingering", "side key", Fingering("side key")),
+        ("swap", "L>R 1", Swap("L", "R", F(1))),
+        ("swap", " r > l 3/2 ", Swap("R", "L", F(3, 2))),
+        ("reminder", "b", Reminder("flat")),
+        ("reminder", "#", Reminder("sharp")),
+        ("reminder", "x", Reminder("double-sharp")),
+        ("reminder", "bb", Reminder("double-flat")),
+        ("reminder", "Natural", Reminder("natural")),
+        ("reminder", "B", Reminder("B")),
+        ("reminder", "Bb", Reminder("Bb")),
+        # the note begins one quarter into its measure
+        ("ornament", "Db5:1/2 r:1/4", Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(1, 2)),
+                                               OssiaNote(None, F(3, 2), F(1, 4))))),
+        ("ornament", "trill lyrical @-1/2 C5:1/2", Ornament((OssiaNote(Pitch("C", 0, 5), F(1, 2), F(1, 2)),),
+                                                            "trill", "lyrical")),
+        ("dynamic", "mf", Dynamic("mf")),
+        ("dynamic", "<", Dynamic("crescendo", "2.1")),
+        ("dynamic", "dim. 2.2", Dynamic("diminuendo", "2.2")),
+        ("dynamic", "-3 dB", Dynamic(level_db=-3.0)),
+        ("dynamic", "p -3.5dB colour 0.25", Dynamic("p", level_db=-3.5, colour=0.25)),
+        ("alteration", "Db4 f#4", Alteration((Pitch("D", -1, 4), Pitch("F", 1, 4)))),
+        ("phrase", "", Phrase("2.1")),
+        ("phrase", "3.1 2.1", Phrase("3.1", "2.1")),
+        ("pace", "rit", Pace("rit.", "2.1")),
+        ("pace", "a tempo", Pace("a tempo", "2.1")),
+        ("pace", "accel. 3.1", Pace("accel.", "3.1")),
+        ("pace", "tenuto 3/2", Pace("tenuto", "", F(3, 2))),
+        ("pace", "fermata", Pace("fermata")),
+        ("comment", "  sing\nout ", Comment("sing\nout")),
+    ],
+)  # fmt: skip
+def test_what_is_typed_is_what_is_meant(kind: str, text: str, content: Content) -> None:
+    assert typed(kind, text, PART, "1.2", to="2.1") == content
+
+
+@pytest.mark.parametrize(
+    ("kind", "text"),
+    [
+        ("breath", "deep"),
+        ("fingering", ""),
+        ("fingering", "L\x1b[2J"),
+        ("swap", "L>R"),
+        ("swap", "L>R 2"),  # the note lasts 2 quarters, so it is over then
+        ("swap", "L>R 0"),
+        ("swap", "L>R 1e400"),
+        ("reminder", "h"),
+        ("ornament", ""),
+        ("ornament", "Db5"),
+        ("ornament", "H5:1"),
+        ("ornament", "Db5:0"),
+        ("ornament", "Db5:1/0"),
+        ("ornament", "C99999999999:1"),
+        ("dynamic", ""),
+        ("dynamic", "loud"),
+        ("dynamic", "mf mf"),
+        ("dynamic", "-400dB"),
+        ("alteration", ""),
+        ("alteration", "Db4 F"),
+        ("phrase", "9.9"),
+        ("phrase", "1.1"),  # before the mark's note
+        ("pace", "rit. 4"),
+        ("pace", "slower"),
+        ("pace", "tenuto 0"),
+        ("comment", " "),
+        ("comment", "x" * 2001),
+        ("comment", "\x9b31m"),
+    ],
+)
+def test_a_slip_is_told_in_one_sentence_with_what_to_write(kind: str, text: str) -> None:
+    with pytest.raises(RequestError) as told:
+        typed(kind, text, PART, "1.2")
+    sentence = str(told.value)
+    assert HINTS[kind] in sentence and sentence.endswith(".") and "\n" not in sentence and sentence.isprintable()
+
+
+def test_a_held_note_with_its_ties_has_room_for_a_change() -> None:
+    assert typed("swap", "L>R 1", PART, "2.2") == Swap("L", "R", F(1))  # 1 + 1 quarters tied
+
+
+@pytest.mark.parametrize(("kind", "at", "said"), [("bowing", "1.1", "kinds are"), ("breath", "7.7", "no note '7.7'")])
+def test_what_there_is_not(kind: str, at: str, said: str) -> None:
+    with pytest.raises(RequestError, match=said):
+        typed(kind, "full", PART, at)
+
+
+def test_a_rest_is_not_fingered() -> None:
+    with pytest.raises(RequestError, match="a rest is not fingered"):
+        typed("fingering", "L", PART, "3.r1")
+
+
+@given(contents(st.sampled_from(("2.1", "2.2", "3.2"))))
+def test_a_content_as_text_is_read_back_to_the_same(content: Content) -> None:
+    content = _typable(content)
+    kind = Mark("m", "1.2", content).kind
+    assert typed(kind, typed_text(content, PART, "1.2"), PART, "1.2") == content
+
+
+def _typable(content: Content) -> Content:
+    """The same content within what fits at the note 1.2."""
+    match content:
+        case Swap():
+            return Swap("L", "side", F(1, 2))
+        case Fingering(choice):
+            return Fingering("R" if choice.strip() in ("l", "r") else choice.strip())
+        case Comment(text):
+            return Comment(text.strip())
+        case Pace(shape, to, length_q):
+            return Pace(shape, to, length_q if shape in ("tenuto", "fermata") else None)
+        case Ornament():
+            return replace(content, notes=tuple(replace(one, onset_q=abs(one.onset_q)) for one in content.notes))
+    return content
