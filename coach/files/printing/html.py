@@ -73,7 +73,7 @@ def _head(part: PrintedPart) -> str:
         f"<header>\n<h1{long}>{escape(part.title)}</h1>\n"
         f'<p class="names"><span class="part">{_text(part.part)}</span>'
         f'<span class="composer">{escape(part.composer)}</span></p>\n'
-        f'<p class="tempo">{escape(part.tempo)}</p>\n</header>\n'
+        f'<p class="tempo">Performance tempo: {escape(part.tempo)}</p>\n</header>\n'
     )
 
 

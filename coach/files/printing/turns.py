@@ -11,7 +11,7 @@ heights fit it. Costs, compared in this order:
 
 TURN_S is a default: no source says how long a turn takes; two seconds are what a player needs to reach out, turn and
 come back (trade practice). Exact: for every start of a page, all of its line divisions are kept that no other one
-beats in both height and stretching.
+beats in height, stretching and number of lines.
 """
 
 from collections.abc import Iterator, Sequence
@@ -128,11 +128,17 @@ def _page(blocks: Sequence[Block], room: Format, start: int) -> Iterator[tuple[i
                     _keep(ways.setdefault(end, []), _Way(total, way.stretched + cost, (*way.lines, end)))
     for end in sorted(ways):
         if end > start:
-            yield end, min(ways[end], key=lambda way: way.stretched)
+            yield end, min(ways[end], key=lambda way: _cost(blocks, start, end, way))  # noqa: B023
 
 
 def _keep(ways: list[_Way], new: _Way) -> None:
-    if any(way.height <= new.height and way.stretched <= new.stretched for way in ways):
+    if any(_beats(way, new) for way in ways):
         return
-    ways[:] = [way for way in ways if not (new.height <= way.height and new.stretched <= way.stretched)]
+    ways[:] = [way for way in ways if not _beats(new, way)]
     ways.append(new)
+
+
+def _beats(one: _Way, other: _Way) -> bool:
+    """Whether one way is at least as good as another in all that counts."""
+    enough = min(len(one.lines), FEWEST_LINES) >= min(len(other.lines), FEWEST_LINES)
+    return enough and one.height <= other.height and one.stretched <= other.stretched
