@@ -73,14 +73,14 @@ def written_score(source: str | Path, *, part: str | None = None) -> WrittenScor
     path = locate(source)
     data = read_bytes(path)
     written = Written()
-    root, said = _page(data, path)
-    piece = replace(_piece(root, said, path, part, written), score_hash=hashlib.sha256(data).hexdigest())
+    root, said, marked = _page(data, path)
+    piece = replace(_piece(root, said, path, part or marked, written), score_hash=hashlib.sha256(data).hexdigest())
     return WrittenScore(piece if piece.title else replace(piece, title=one_line(path.stem)), root, written)
 
 
 def _read(data: bytes, path: Path, part: str | None) -> Piece:
-    root, said = _page(data, path)
-    return _piece(root, said, path, part)
+    root, said, marked = _page(data, path)
+    return _piece(root, said, path, part or marked)
 
 
 def _piece(
@@ -103,19 +103,27 @@ def _unfit(path: Path, error: Exception) -> ScoreError:
     return ScoreError(f"{path} cannot be practised: {error}; choose another file.")
 
 
-def score_tree(source: str | Path) -> "etree._Element":
-    """The MusicXML tree of a score as its file holds it, the marks of a marked part included. Raises ScoreError."""
+def own_tree(source: str | Path) -> "etree._Element | None":
+    """The tree of a MusicXML file as it is, the marks of a marked part included; None for a file of another kind.
+    Raises ScoreError."""
+    from coach.files.foreign import format_of
+    from coach.files.share import is_share
+
     path = locate(source)
-    root: etree._Element = _tree(read_bytes(path), path)[0]
+    data = read_bytes(path)
+    if format_of(data, path) is not None or is_share(data):
+        return None
+    root: etree._Element = _tree(data, path)[0]
     return root
 
 
-def _page(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:
-    """The tree as printed: without the marks of a marked part."""
-    from coach.files.marked.embedded import unmarked  # deferred: reopening needs no XML
+def _page(data: bytes, path: Path) -> tuple[Any, tuple[str, ...], str | None]:
+    """The tree as printed, without the marks of a marked part; what was said; the number of the part that had marks."""
+    from coach.files.marked.embedded import marked_part, unmarked  # deferred: reopening needs no XML
 
     root, said = _tree(data, path)
-    return unmarked(root), said
+    marked = marked_part(root)
+    return unmarked(root), said, marked
 
 
 def _tree(data: bytes, path: Path) -> tuple[Any, tuple[str, ...]]:

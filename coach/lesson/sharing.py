@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from coach import __version__
 from coach.errors import RequestError, ScoreError, StoreError
 from coach.lesson.desk import Desk
+from coach.lesson.part import take_carried_marks
 from coach.lesson.stand import (
     FASTEST,
     SLOWEST,
@@ -92,11 +93,11 @@ def put(
     measures: str | None = None,
     by: date | None = None,
 ) -> Taken:
-    """Put a score on the stand as `stand.add` does, or take a share. Raises what they raise."""
+    """Put a score on the stand as `stand.add` does, with the marks that a marked part carries, or take a share. Raises
+    what they raise."""
     if not holds_share(source):
-        return Taken(
-            add(desk, source, part=part, instrument=instrument, tempo_text=tempo_text, measures=measures, by=by)
-        )
+        piece = add(desk, source, part=part, instrument=instrument, tempo_text=tempo_text, measures=measures, by=by)
+        return Taken(piece, take_carried_marks(desk, piece))
     if part is not None:
         raise RequestError(f"{source} holds the part that was marked; leave out the part.")
     return take_share(desk, source, instrument=instrument, tempo_text=tempo_text, measures=measures, by=by)

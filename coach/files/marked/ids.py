@@ -3,7 +3,8 @@
 from lxml import etree
 
 PREFIX = "coach-"
-FIELD = "coach.prep"
+FIELD = "coach.prep"  # the prep's text
+PART_FIELD = "coach.part"  # the id of the part that it is of
 OSSIA = "coach-ossia"
 ACCIDENTAL = "-accidental"  # ends the id of the empty notations beside an accidental of ours, which can have no id
 
@@ -13,7 +14,7 @@ def is_ours(element: etree._Element) -> bool:
     return (element.get("id") or "").startswith(PREFIX)
 
 
-def field_of(root: etree._Element) -> etree._Element | None:
-    """The field that holds the prep, or None."""
+def field_of(root: etree._Element, name: str = FIELD) -> etree._Element | None:
+    """The field of that name, or None; without a name the one that holds the prep."""
     fields = root.iterfind("identification/miscellaneous/miscellaneous-field")
-    return next((field for field in fields if field.get("name") == FIELD), None)
+    return next((field for field in fields if field.get("name") == name), None)

@@ -83,11 +83,17 @@ class Page:
         return f"{PREFIX}{self._count}-{kind}"
 
     def notate(self, note_id: str, kind: str, notation: etree._Element) -> bool:
-        """Put a notation at a note; whether the file holds that note."""
+        """Put a notation at a note, among those that are there, for not every reader looks for a second group; whether
+        the file holds that note."""
         element = self.element(note_id)
         if element is None:
             return False
-        _insert(element, holding("notations", notation, id=self.new_id(kind)), _AFTER_NOTATIONS)
+        there = element.find("notations")
+        if there is None:
+            _insert(element, holding("notations", notation, id=self.new_id(kind)), _AFTER_NOTATIONS)
+        else:
+            notation.set("id", self.new_id(kind))
+            there.append(notation)
         return True
 
     def has_notation(self, note_id: str, path: str) -> bool:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from lxml import etree
 
-from coach.files.marked.ids import FIELD
+from coach.files.marked.ids import FIELD, PART_FIELD
 from coach.files.marked.lines import Lines
 from coach.files.marked.mending import mend
 from coach.files.marked.ossia import Passage, add_ossia
@@ -43,7 +43,7 @@ def marked_musicxml(source: str | Path, prep: Prep, *, part: str | None = None) 
     score = written_score(source, part=part)
     mend(score.root)
     pencil(score, prep)
-    _embed(score.root, prep_text(prep, score.piece.part))
+    _embed(score.root, {FIELD: prep_text(prep, score.piece.part), PART_FIELD: score.written.part})
     etree.cleanup_namespaces(score.root)
     return etree.tostring(score.root, xml_declaration=True, encoding="UTF-8") + b"\n"
 
@@ -192,8 +192,8 @@ def _shortened(text: str) -> str:
     return text if len(text) <= _LONGEST_WORDS else text[: _LONGEST_WORDS - 1].rstrip() + "…"
 
 
-def _embed(root: etree._Element, text: str) -> None:
-    """Put the prep into the file, in a field that other programs keep and do not show."""
+def _embed(root: etree._Element, texts: dict[str, str]) -> None:
+    """Put texts into the file, in fields that other programs keep and do not show."""
     identification = root.find("identification")
     if identification is None:
         identification = made("identification")
@@ -202,4 +202,4 @@ def _embed(root: etree._Element, text: str) -> None:
     fields = identification.find("miscellaneous")
     if fields is None:
         fields = etree.SubElement(identification, "miscellaneous")
-    fields.append(made("miscellaneous-field", _ILLEGAL.sub("\ufffd", text), name=FIELD))
+    fields.extend(made("miscellaneous-field", _ILLEGAL.sub("\ufffd", text), name=name) for name, text in texts.items())
