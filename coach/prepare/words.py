@@ -28,6 +28,20 @@ def mark_words(mark: Mark, part: Part) -> str:
     return one_line(f"{_deed(mark, part)}{_standing(mark)}")
 
 
+def note_mark_words(mark: Mark, part: Part) -> str:
+    """A mark in words where its note has just been named: "fingering L", "full breath after it, struck"."""
+    match mark.content:
+        case Dynamic(to=to) | Pace(to=to) | Phrase(to=to) if to:
+            return mark_words(mark, part)
+        case Breath():
+            says = f"{content_words(mark.content)} after it"
+        case Alteration():
+            says = f"{content_words(mark.content)} in its place"
+        case _:
+            says = content_words(mark.content)
+    return one_line(says + _standing(mark))
+
+
 def content_words(content: Content) -> str:
     """What a mark says, without where: "full breath", "fingering L", "fermata of 4 quarters"."""
     match content:

@@ -1,6 +1,8 @@
 """The page in words: pitch names, tempo, and a measure as one line for those who listen to it."""
 
+from collections.abc import Sequence
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from coach.music.measure import Measure
 from coach.music.note import Grace, Note
@@ -8,6 +10,9 @@ from coach.music.part import Part
 from coach.music.pitch import Pitch
 from coach.music.tempo import Tempo
 from coach.screen.view.glyphs import Glyphs
+
+if TYPE_CHECKING:
+    from coach.prepare.mark import Mark
 
 DYNAMICS = {
     "pppp": "as soft as possible",
@@ -125,10 +130,27 @@ def _ornament(kind: str, accidentals: tuple[tuple[str, str], ...]) -> str:
 
 def measure_words(part: Part, measure: Measure, glyphs: Glyphs) -> str:
     """A measure as one line: what is played, in order, with the dynamics where they change."""
+    return marked_measure_words(part, measure, (), glyphs)
+
+
+def marked_measure_words(part: Part, measure: Measure, marks: "Sequence[Mark]", glyphs: Glyphs) -> str:
+    """A measure as one line, with what is pencilled in told in brackets at its notes."""
     texts = []
-    marks = [d for d in part.dynamics if measure.onset_q <= d.onset_q < measure.end_q]
+    dynamics = [d for d in part.dynamics if measure.onset_q <= d.onset_q < measure.end_q]
     for note in measure.notes:
-        here = [d.mark for d in marks if note.onset_q <= d.onset_q < max(note.end_q, note.onset_q + Fraction(1, 64))]
+        here = [d.mark for d in dynamics if note.onset_q <= d.onset_q < max(note.end_q, note.onset_q + Fraction(1, 64))]
         said = "".join(f", {DYNAMICS.get(mark, mark)}" for mark in here)
-        texts.append(f"{beat_text(note.beat, glyphs)}: {note_words(note, glyphs)}{said}")
+        texts.append(f"{beat_text(note.beat, glyphs)}: {note_words(note, glyphs)}{said}{_pencilled(part, note, marks)}")
     return f"Measure {measure.number or measure.id}, beat " + "; ".join(texts) + "."
+
+
+def _pencilled(part: Part, note: Note, marks: "Sequence[Mark]") -> str:
+    """The marks at a note and at its graces: " [full breath; fingering L]"."""
+    if not marks:
+        return ""
+    from coach.prepare.words import mark_words, note_mark_words
+
+    graces = {grace.id for grace in (*note.graces, *note.after_graces)}
+    told = [note_mark_words(mark, part) for mark in marks if mark.at == note.id]
+    told += [mark_words(mark, part) for mark in marks if mark.at in graces]
+    return f" [{'; '.join(told)}]" if told else ""
