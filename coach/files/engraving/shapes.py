@@ -97,20 +97,26 @@ def _inside(element: etree._Element, around: _Around) -> _Around:
     moved = _moved(element.get("transform") or "")
     changed = replace(
         around,
-        what="ossia-staff" if around.what.startswith("ossia") and own == "staff" else own or around.what,
+        what="ossia-staff" if "oStaff" in classes else own or around.what,
         x=around.x + moved[0],
         y=around.y + moved[1],
         hidden=around.hidden or element.get("visibility") == "hidden" or "placeholder" in classes,
     )
-    if name.startswith("n") and _NOTE_CLASSES & set(classes):
+    if name.startswith("n") and "." in name and _NOTE_CLASSES & set(classes):
         changed = replace(changed, owner=note_id(name))
-    if "mark" in classes:
-        states = [word for word in classes if word in _STATES]
-        changed = replace(changed, mark=name.removeprefix("m-"), state=" ".join(states))
+    if {"mark", "marks"} & set(classes):
+        states = " ".join(word for word in classes if word in _STATES)
+        changed = replace(changed, mark=_mark_id(name, classes) or around.mark, state=states)
     return changed
 
 
-_STATES = ("suggested", "kept", "struck", "computed", "player", "teacher")
+def _mark_id(name: str, classes: list[str]) -> str:
+    """The id of the mark that a group draws; where it goes on in another system only its class tells it."""
+    names = [name, *(word.removeprefix("id-") for word in classes if word.startswith("id-"))]
+    return next((one.removeprefix("m-") for one in names if one.startswith("m-")), "")
+
+
+_STATES = ("suggested", "kept", "struck", "computed", "player", "teacher", "full", "catch")
 
 
 def _moved(transform: str) -> tuple[float, float]:

@@ -1,7 +1,7 @@
 """An engraved system as a grid of dots, and the words that stand in it as plain characters."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.music.engraved import EngravedSystem, Shape
 from coach.screen.view.dots.bitmaps import Bitmap, bitmap
@@ -103,14 +103,26 @@ class Drawing:
         self._heads = {
             shape.owner: self._x(shape.points[0])
             for shape in system.shapes
-            if shape.what == "notehead" and shape.kind == "glyph"
+            if shape.owner and shape.what == "notehead" and shape.kind == "glyph"
         }
+        self._shifts = self._accidental_shifts()
         for shape in sorted(system.shapes, key=_order):
             self._draw(shape)
 
     def heads_of(self, owner: str) -> set[tuple[int, int]]:
         """The cells (column, row) that a note's head, or a rest, lies in."""
         return self._head_dots.get(owner, set())
+
+    def _accidental_shifts(self) -> dict[str, int]:
+        """How far the accidentals of each note move to the left, so that a blank column stays before the head."""
+        shifts: dict[str, int] = {}
+        for shape in self.system.shapes:
+            found = bitmap(shape.code, shape.size < _SMALL) if shape.what == "accid" else None
+            if found is not None and shape.owner in self._heads:
+                end = self._x(shape.points[0]) + max(x for x, _ in found.ink)
+                wanted = self._heads[shape.owner] - 2
+                shifts[shape.owner] = min(shifts.get(shape.owner, 0), wanted - end)
+        return shifts
 
     def _x(self, x: float) -> int:
         return nearest(x * DOTS)
@@ -125,6 +137,8 @@ class Drawing:
     def _draw(self, shape: Shape) -> None:
         if shape.kind == "text" or (shape.kind == "glyph" and shape.code in _CHARACTERS):
             self._say(shape)
+        elif shape.what == "breath" and shape.state and breath_words(shape.state):
+            self._say(replace(shape, text=breath_words(shape.state)))
         elif shape.kind == "glyph":
             self._stamp(shape)
         elif shape.kind == "line":
@@ -137,14 +151,16 @@ class Drawing:
             self._ink(_dots(shape, self._scaled(shape.points)), shape)
 
     def _ink(self, dots: Iterable[Dot], shape: Shape) -> None:
-        if "suggested" in shape.state:  # nobody has decided yet: half the dots, whatever the colours
+        if "suggested" in shape.state and shape.kind != "glyph":  # not decided yet: half the dots, whatever the colours
             dots = ((x, y) for x, y in dots if (x + y) % 2)
         self.grid.ink(dots, style_of(shape), shape.mark or shape.owner)
 
     def _line(self, shape: Shape) -> None:
         x0, y0, x1, y1 = shape.points
-        if shape.what == "staff":
+        if shape.what in ("staff", "ossia-staff"):
             self.grid.line(self._x(x0), self._x(x1) - 1, self._y(y0))
+        elif shape.what == "ledgerLines":
+            self.grid.line(self._x(x0), self._x(x1), self._y(y0), "ledger")
         elif shape.what == "stem" and shape.owner in self._heads:
             left = self._heads[shape.owner]
             wide = 3 if self._is_small(shape.owner) else 4
@@ -170,7 +186,7 @@ class Drawing:
         if shape.what == "flag" and shape.owner in self._heads:
             x = self._stem_column(shape, x)
         elif shape.what == "accid":
-            x -= 1  # a blank between it and the head
+            x += self._shifts.get(shape.owner, 0)
         self._put(found, x, y, shape)
 
     def _stem_column(self, shape: Shape, x: int) -> int:
@@ -181,7 +197,8 @@ class Drawing:
     def _put(self, found: Bitmap, x: int, y: int, shape: Shape) -> None:
         self.grid.clear((x + dx, y + dy) for dx, dy in found.clear)
         if shape.what in ("notehead", "accid", "rest", "keyAccid"):
-            self.grid.clear((x + dx + side, y + dy) for dx, dy in found.ink for side in (-1, 1))
+            # Ledger lines must be seen to come out of a head.
+            self.grid.clear(((x + dx + side, y + dy) for dx, dy in found.ink for side in (-1, 1)), keep="ledger")
         dots = [(x + dx, y + dy) for dx, dy in found.ink]
         self._ink(dots, shape)
         if shape.what in ("notehead", "rest", "mRest"):
@@ -203,6 +220,15 @@ class Drawing:
         self._ink(((x + dx, y + dy) for dx in range(2) for dy in range(-1, 2)), shape)
 
 
+def breath_words(state: str) -> str:
+    """A breath as it is pencilled: a catch breath in parentheses (trade practice), what is only suggested in brackets;
+    "" for a full breath that is kept, which is drawn as its own sign."""
+    sign = "(\u2019)" if "catch" in state else "\u2019"
+    if "suggested" in state:
+        return f"[{sign}]"
+    return sign if "catch" in state else ""
+
+
 def _row(y: float) -> int:
     """The row of cells on which a baseline at `y` rows stands."""
     return nearest(y - 0.9)
@@ -220,12 +246,12 @@ def _dots(shape: Shape, points: tuple[float, ...]) -> Iterable[Dot]:
 
 
 def _order(shape: Shape) -> int:
-    return 0 if shape.what == "staff" else 1
+    return 0 if shape.what in ("staff", "ossia-staff") else 1
 
 
 def style_of(shape: Shape) -> str:
     """The style of a shape: what it is, or that it is pencilled in."""
-    if shape.mark:
+    if shape.state:
         return "suggested" if "suggested" in shape.state else "pencil"
     if shape.what in ("notehead", "stem", "flag", "beam", "dots", "artic"):
         return "grace" if shape.size < _SMALL else "head" if shape.what == "notehead" else "stem"

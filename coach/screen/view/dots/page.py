@@ -1,7 +1,7 @@
 """A page of engraved systems, one above the other: the row of numbers and brackets over each, the dots, the words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from coach.music.engraved import STAFF, EngravedSystem
@@ -107,7 +107,8 @@ def _column(x: float) -> int:
 def _put_words(canvas: Canvas, drawing: Drawing, body: int, frame: _Frame) -> None:
     """Words stand where they were engraved, or in the nearest row that leaves the music free, away from the staff."""
     last = frame.top + frame.rows - 1
-    for words in sorted(drawing.words, key=lambda one: (one.row, one.column)):
+    inside = [replace(one, column=max(min(one.column, canvas.width - len(one.text)), 0)) for one in drawing.words]
+    for words in sorted(inside, key=lambda one: (one.row, one.column)):
         row = min(max(body + frame.above + words.row, body), last)
         away = -1 if words.row < 2 else 1
         for step in (0, away, 2 * away, -away, 3 * away):
