@@ -67,7 +67,7 @@ def cost(given_: list[Block], pages: Pages) -> tuple[float, ...] | None:
             rest = given_[at - 1].rest_s
             turns += next(quarter for quarter in range(5) if rest >= 2 * (1 - quarter / 4))
     few = int(len(pages) > 1 and len(pages[-1]) < 3)
-    return len(pages), turns, few, round(loose, 9)
+    return 4 * len(pages) + turns, len(pages), few, round(loose, 9)
 
 
 @settings(max_examples=150, deadline=None)

@@ -4,8 +4,9 @@ The music is a row of blocks (a measure, or several measures of rest in one). A 
 fit it and fill at least LOOSEST of it, unless the next block does not fit or the music ends. A page holds lines whose
 heights fit it. Costs, compared in this order:
 
-1. the number of pages;
-2. the turns: each costs 1 - rest / TURN_S, in quarters, at most 1, where the rest is what stands on both sides of it;
+1. pages and turns: a turn costs 1 - rest / TURN_S, rounded up to quarters, from 0 to 1, where the rest is what stands
+   on both sides of it; a page costs as much as a turn without any rest;
+2. the number of pages, so that one more is taken only where it saves more than one turn without rest;
 3. a last page of fewer than FEWEST_LINES lines, where there are several pages;
 4. for each line but the last, (1 - width / line)^2: stretched lines are ugly.
 
@@ -21,6 +22,7 @@ from math import ceil
 TURN_S = 2.0
 LOOSEST = 0.6
 FEWEST_LINES = 3
+PAGE = 4  # quarters
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,7 @@ def height(blocks: Sequence[Block], start: int, end: int) -> tuple[float, float]
 def _cost(blocks: Sequence[Block], start: int, end: int, way: _Way) -> Cost:
     last = end == len(blocks)
     turn = 0 if last else turn_cost(blocks[end - 1].rest_s)
-    return 1, turn, int(last and start > 0 and len(way.lines) < FEWEST_LINES), way.stretched
+    return PAGE + turn, 1, int(last and start > 0 and len(way.lines) < FEWEST_LINES), way.stretched
 
 
 def _sum(one: Cost, other: Cost) -> Cost:
