@@ -29,6 +29,8 @@ _OPTIONS = {
     "mnumInterval": 1,
     "minLastJustification": 0.6,
     "multiRestStyle": "block",
+    "leftMarginAccid": 2.0,  # in halves of a space: accidentals are wider in dots than in print
+    "rightMarginAccid": 1.5,
 }
 _CLEF, _KEY_SIGN, _AFTER = 3.9, 1.0, 1.5  # spaces in front of the notes
 _HALF_HEAD = 0.6

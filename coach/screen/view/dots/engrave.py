@@ -1,6 +1,6 @@
 """An engraved system as a grid of dots, and the words that stand in it as plain characters."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from coach.music.engraved import EngravedSystem, Shape
@@ -11,6 +11,7 @@ from coach.screen.view.dots.raster import Dot, area, curve, nearest, path, segme
 DOTS = 4  # dots in one staff space
 _SMALL = 0.85  # below this share of full size a sign takes its small form
 _BEAM = 2  # dots
+_LEDGER = 2  # dots that a ledger line reaches beyond a head
 _DYNAMICS = {
     0xE520: "p",
     0xE521: "m",
@@ -105,6 +106,8 @@ class Drawing:
             for shape in system.shapes
             if shape.owner and shape.what == "notehead" and shape.kind == "glyph"
         }
+        self._all_heads = {self._x(shape.points[0]) for shape in system.shapes if shape.what == "notehead"}
+        self._rims: set[Dot] = set()
         self._shifts = self._accidental_shifts()
         for shape in sorted(system.shapes, key=_order):
             self._draw(shape)
@@ -147,6 +150,8 @@ class Drawing:
             dots = list(_dots(shape, self._scaled(shape.points)))
             self.grid.clear((x, y + dy) for x, y in dots for dy in (-1, 1))
             self._ink(dots, shape)
+        elif shape.kind == "curve":
+            self._ink((dot for dot in curve(self._scaled(shape.points)) if dot not in self._rims), shape)
         else:
             self._ink(_dots(shape, self._scaled(shape.points)), shape)
 
@@ -160,7 +165,8 @@ class Drawing:
         if shape.what in ("staff", "ossia-staff"):
             self.grid.line(self._x(x0), self._x(x1) - 1, self._y(y0))
         elif shape.what == "ledgerLines":
-            self.grid.line(self._x(x0), self._x(x1), self._y(y0), "ledger")
+            for first, last in self._ledgers(self._x(x0), self._x(x1)):
+                self.grid.line(first, last, self._y(y0), "ledger")
         elif shape.what == "stem" and shape.owner in self._heads:
             left = self._heads[shape.owner]
             wide = 3 if self._is_small(shape.owner) else 4
@@ -173,6 +179,13 @@ class Drawing:
                 self._ink(segment(x, self._y(y0), x, self._y(y1)), shape)
         else:
             self._ink(segment(*self._scaled(shape.points)), shape)
+
+    def _ledgers(self, first: int, last: int) -> Iterator[tuple[int, int]]:
+        """A ledger line under several heads as one under each, with a blank between them."""
+        under = sorted({left for left in self._all_heads if first - 1 <= left + 2 <= last + 1})
+        gaps = [(right - left - 5 - 1) // 2 for left, right in zip(under, under[1:], strict=False)]
+        for left, before, after in zip(under, [_LEDGER, *gaps], [*gaps, _LEDGER], strict=True):
+            yield left - max(min(before, _LEDGER), 0), left + 4 + max(min(after, _LEDGER), 0)
 
     def _is_small(self, owner: str) -> bool:
         return "g" in owner.rpartition(".")[2] or "a" in owner.rpartition(".")[2]
@@ -201,6 +214,8 @@ class Drawing:
             self.grid.clear(((x + dx + side, y + dy) for dx, dy in found.ink for side in (-1, 1)), keep="ledger")
         dots = [(x + dx, y + dy) for dx, dy in found.ink]
         self._ink(dots, shape)
+        if shape.what == "notehead":
+            self._rims.update((x + dx, y + dy) for x, y in dots for dx in (-1, 0, 1) for dy in (-1, 0, 1))
         if shape.what in ("notehead", "rest", "mRest"):
             cells = {(x // CELL_WIDTH, y // CELL_HEIGHT) for x, y in dots}
             self._head_dots.setdefault(shape.owner, set()).update(cells)
@@ -237,8 +252,6 @@ def _row(y: float) -> int:
 def _dots(shape: Shape, points: tuple[float, ...]) -> Iterable[Dot]:
     if shape.kind == "area":
         return slab(points, _BEAM) if shape.what == "beam" and len(points) == 8 else area(points)
-    if shape.kind == "curve":
-        return curve(points)
     if shape.kind == "dot":
         x, y = nearest(points[0] - 0.5), nearest(points[1] - 0.5)
         return ((x + dx, y + dy) for dx in range(2) for dy in range(2))

@@ -1,4 +1,4 @@
-"""A grid of braille dots in two layers: staff lines behind, ink in front."""
+"""A grid of braille dots in two layers: the lines of the staff and ledger lines behind, ink in front."""
 
 from collections.abc import Iterable
 
@@ -14,14 +14,14 @@ class DotGrid:
     def __init__(self, columns: int, rows: int) -> None:
         self.columns, self.rows = columns, rows
         self.width, self.height = columns * CELL_WIDTH, rows * CELL_HEIGHT
-        self._lines: set[tuple[int, int]] = set()
+        self._lines: dict[tuple[int, int], str] = {}
         self._ink: dict[tuple[int, int], str] = {}
         self._owners: dict[str, set[tuple[int, int]]] = {}
 
-    def line(self, first: int, last: int, row: int) -> None:
-        """A staff line from one column of dots through another."""
+    def line(self, first: int, last: int, row: int, style: str = "line") -> None:
+        """A staff line, or a ledger line, from one column of dots through another."""
         if 0 <= row < self.height:
-            self._lines.update((x, row) for x in range(max(first, 0), min(last + 1, self.width)))
+            self._lines.update(((x, row), style) for x in range(max(first, 0), min(last + 1, self.width)))
 
     def ink(self, dots: Iterable[tuple[int, int]], style: str, owner: str = "") -> None:
         """Set dots; those of one owner can be found again."""
@@ -32,9 +32,11 @@ class DotGrid:
                 if owned is not None:
                     owned.add((x // CELL_WIDTH, y // CELL_HEIGHT))
 
-    def clear(self, dots: Iterable[tuple[int, int]]) -> None:
-        """Take staff lines away under these dots."""
-        self._lines.difference_update(dots)
+    def clear(self, dots: Iterable[tuple[int, int]], keep: str = "") -> None:
+        """Take lines away under these dots, except those of a style to keep."""
+        for dot in dots:
+            if dot in self._lines and self._lines[dot] != keep:
+                del self._lines[dot]
 
     def inked(self, dot: tuple[int, int]) -> bool:
         """Whether there is ink at a dot."""
@@ -52,12 +54,9 @@ class DotGrid:
         """(character, style) of every cell that is not blank; where styles meet in a cell the higher rank wins."""
         bits: dict[tuple[int, int], int] = {}
         styles: dict[tuple[int, int], str] = {}
-        for x, y in self._lines:
-            cell = x // CELL_WIDTH, y // CELL_HEIGHT
-            bits[cell] = bits.get(cell, 0) | _BITS[x % CELL_WIDTH, y % CELL_HEIGHT]
-        for (x, y), style in self._ink.items():
+        for (x, y), style in (*self._lines.items(), *self._ink.items()):
             cell = x // CELL_WIDTH, y // CELL_HEIGHT
             bits[cell] = bits.get(cell, 0) | _BITS[x % CELL_WIDTH, y % CELL_HEIGHT]
             if cell not in styles or rank.get(style, 0) > rank.get(styles[cell], 0):
                 styles[cell] = style
-        return {cell: (chr(0x2800 + value), styles.get(cell, "line")) for cell, value in bits.items()}
+        return {cell: (chr(0x2800 + value), styles[cell]) for cell, value in bits.items()}
