@@ -6,8 +6,9 @@ from pathlib import Path
 
 from coach.errors import RequestError, StoreError
 from coach.lesson.desk import Desk
-from coach.lesson.stand import open_piece, pieces, resolve
+from coach.lesson.stand import open_piece, performance_tempo, pieces, resolve
 from coach.music.piece import Piece
+from coach.music.tempo import Tempo
 from coach.practice.set_piece import SetPiece
 from coach.prepare.follow import follow
 from coach.prepare.prep import Prep
@@ -17,12 +18,14 @@ from coach.whole_file import write_whole
 @dataclass(frozen=True, slots=True)
 class PartToWrite:
     """A part with its marks: `source` is the score file (or its copy on the stand), `part` the name or number of the
-    part in it (None: the usual choice), `guarded` the files that are never written over."""
+    part in it (None: the usual choice), `tempo` the performance tempo, `guarded` the files that are never written
+    over."""
 
     source: str
     part: str | None
     piece: Piece
     prep: Prep
+    tempo: Tempo
     guarded: tuple[Path, ...] = ()
 
 
@@ -34,13 +37,13 @@ def part_to_write(desk: Desk, source: str, part: str | None = None) -> PartToWri
     if known is None:
         known = _on_stand(desk, piece)
     if known is None:
-        return PartToWrite(source, part, piece, _carried(source, piece), tuple(guarded))
+        return PartToWrite(source, part, piece, _carried(source, piece), performance_tempo(piece), tuple(guarded))
     from coach.lesson.marking import prep_of
 
     copy = desk.paths.scores / known.score
     guarded += [copy] if known.source.startswith("corpus:") else [copy, Path(known.source)]
     page = open_piece(desk, known)
-    return PartToWrite(str(copy), known.part or None, page, prep_of(desk, known, page), tuple(guarded))
+    return PartToWrite(str(copy), known.part or None, page, prep_of(desk, known, page), known.tempo, tuple(guarded))
 
 
 def write_musicxml(part: PartToWrite, file: str) -> None:

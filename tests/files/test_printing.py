@@ -127,7 +127,7 @@ def test_each_line_begins_with_its_measures_number(printed: tuple[PrintedPart, s
         for group in svg.iter(f"{SVG}g"):
             lines += group.get("class") == "system"
             if "mNum" in (group.get("class") or ""):
-                numbers.append("".join(group.itertext()).strip())
+                numbers.append("".join(map(str, group.itertext())).strip())
     assert len(numbers) == lines - 1
     assert numbers == sorted(numbers, key=int)
     assert part.pages[1].first in numbers
