@@ -140,7 +140,7 @@ def _table(name: str, mark: Mark, fields: dict[str, Any], before: Entry | None) 
         return lines
     import tomlkit
 
-    document: Any = tomlkit.parse("\n".join([f"[[{name}]]", *lines[1:]]) + "\n")
+    document: Any = tomlkit.parse("\n".join([lines[0].replace(before.block.name, name, 1), *lines[1:]]) + "\n")
     inner = document[name][0]
     for gone in [key for key in inner if key in KNOWN_FIELDS and key not in fields]:
         del inner[gone]
