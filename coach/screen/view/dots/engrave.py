@@ -11,6 +11,7 @@ from coach.screen.view.dots.raster import Dot, area, curve, nearest, path, segme
 DOTS = 4  # dots in one staff space
 _SMALL = 0.85  # below this share of full size a sign takes its small form
 _BEAM = 2  # dots
+_HEAD, _FAR = 5, 99  # dots
 _LEDGER = 2  # dots that a ledger line reaches beyond a head
 _DYNAMICS = {
     0xE520: "p",
@@ -106,7 +107,7 @@ class Drawing:
             for shape in system.shapes
             if shape.owner and shape.what == "notehead" and shape.kind == "glyph"
         }
-        self._all_heads = {self._x(shape.points[0]) for shape in system.shapes if shape.what == "notehead"}
+        self._lefts = {self._x(shape.points[0]) for shape in system.shapes if shape.what == "notehead"}
         self._rims: set[Dot] = set()
         self._shifts = self._accidental_shifts()
         for shape in sorted(system.shapes, key=_order):
@@ -181,11 +182,11 @@ class Drawing:
             self._ink(segment(*self._scaled(shape.points)), shape)
 
     def _ledgers(self, first: int, last: int) -> Iterator[tuple[int, int]]:
-        """A ledger line under several heads as one under each, with a blank between them."""
-        under = sorted({left for left in self._all_heads if first - 1 <= left + 2 <= last + 1})
-        gaps = [(right - left - 5 - 1) // 2 for left, right in zip(under, under[1:], strict=False)]
-        for left, before, after in zip(under, [_LEDGER, *gaps], [*gaps, _LEDGER], strict=True):
-            yield left - max(min(before, _LEDGER), 0), left + 4 + max(min(after, _LEDGER), 0)
+        """A ledger line as one under each of its heads, with a blank between those of neighbours."""
+        for left in (left for left in self._lefts if first - 1 <= left + 2 <= last + 1):
+            before = max((other for other in self._lefts if other < left), default=-_FAR)
+            after = min((other for other in self._lefts if other > left), default=left + _FAR)
+            yield left - _reach(left - before), left + _HEAD - 1 + _reach(after - left)
 
     def _is_small(self, owner: str) -> bool:
         return "g" in owner.rpartition(".")[2] or "a" in owner.rpartition(".")[2]
@@ -242,6 +243,11 @@ def breath_words(state: str) -> str:
     if "suggested" in state:
         return f"[{sign}]"
     return sign if "catch" in state else ""
+
+
+def _reach(apart: int) -> int:
+    """How many dots a ledger line goes on beyond a head whose neighbour begins `apart` dots from it."""
+    return max(min((apart - _HEAD - 1) // 2, _LEDGER), 0)
 
 
 def _row(y: float) -> int:
