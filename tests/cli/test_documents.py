@@ -54,6 +54,7 @@ SHAPES: dict[str, dict[str, Any]] = {
             }
         ],
         "marks": [{}],
+        "unplaced": [{}],
         "notices": [{"text": str, "where": str, "count": int}],
     },
     "coach.performance/1": {
@@ -101,7 +102,9 @@ SHAPES: dict[str, dict[str, Any]] = {
     "coach.merged/1": {"added": int, "known": int},
     "coach.check/1": {"findings": [{"what": str, "works": bool, "found": str, "remedy": str}]},
     "coach.where/1": {
-        "paths": dict.fromkeys(("practice log", "scores", "marks", "settings", "readings (a cache)", "sound messages"), str)
+        "paths": dict.fromkeys(
+            ("practice log", "scores", "marks", "settings", "readings (a cache)", "sound messages"), str
+        )
     },
 }
 COMMANDS = {
@@ -143,6 +146,69 @@ def test_a_document_has_the_shape_of_its_schema(schema: str, coach: Coach) -> No
     document = done.document
     assert document.pop("schema") == schema
     fits(document, SHAPES[schema])
+
+
+# By kind, the fields beside those of every mark (design.md section 6; what only a computation knows comes with it).
+MARKS: dict[str, dict[str, Any]] = {
+    "breath": {"size": ("full", "catch")},
+    "fingering": {"choice": str},
+    "swap": {"from": str, "to": str, "when": Fraction},
+    "reminder": {"text": str},
+    "ornament": {
+        "what": str,
+        "style": str,
+        "notes": [
+            {"written": OPTIONAL_TEXT, "midi": (int, type(None)), "onset": Fraction, "duration": Fraction},
+        ],
+        "ossia": str,
+    },
+    "dynamic": {"sign": str, "to": str, "level_db": OPTIONAL_NUMBER, "colour": OPTIONAL_NUMBER},
+    "alteration": {"to": [str]},
+    "phrase": {"to": str, "goal": str},
+    "pace": {"shape": str, "to": str, "length": OPTIONAL_TEXT},
+    "comment": {"text": str},
+}
+MARKS_IN_ORDER = (
+    "phrase", "pace", "breath", "fingering", "swap", "reminder", "ornament", "dynamic", "alteration", "comment"
+)  # fmt: skip
+TYPED = {
+    "phrase": "4.2 3.2", "pace": "rit. 4.1", "breath": "catch", "fingering": "L", "swap": "L>R 1", "reminder": "b",
+    "ornament": "@-1/2 Db5:1/2 Eb5:1/4 r:1/4", "dynamic": "mf", "alteration": "Db4 F4", "comment": "sing",
+}  # fmt: skip
+
+
+def test_the_marks_of_prepare(coach: Coach) -> None:
+    from coach.lesson.desk import Desk
+    from coach.lesson.marking import open_pencil
+    from coach.lesson.stand import find, open_piece
+
+    coach("demo")
+    desk = Desk.open()
+    piece = find(desk, "demo")
+    pencil = open_pencil(desk, piece, open_piece(desk, piece))
+    for kind, text in TYPED.items():
+        pencil.put_typed(kind, text, "3.2")
+    pencil.strike(pencil.prep.marks[0].id)
+    desk.close()
+    marks = coach("prepare", "demo", "--json").document["marks"]
+    assert [mark["kind"] for mark in marks] == list(MARKS_IN_ORDER)
+    common = {
+        "id": str,
+        "kind": str,
+        "at": ("3.2",),
+        "because": str,
+        "origin": ("player",),
+        "state": ("kept", "struck"),
+    }
+    for mark in marks:
+        fits(mark, {**common, **MARKS[mark["kind"]]})
+    assert [mark["state"] for mark in marks] == ["struck"] + ["kept"] * 9
+    ornament = next(mark for mark in marks if mark["kind"] == "ornament")
+    # 3.2 is the second beat of 9/8, 3/2 quarters in; the first note comes half a quarter before it
+    assert [note["onset"] for note in ornament["notes"]] == ["1", "3/2", "7/4"]
+    assert [note["midi"] for note in ornament["notes"]] == [73, 75, None]  # MIDI 1.0: middle C is 60
+    assert coach("prepare", "demo", "--measures", "1-2", "--json").document["marks"] == []
+    assert "catch breath after Ab5, beat 2" in coach("prepare", "demo").out
 
 
 def test_the_document_of_add(coach: Coach) -> None:
