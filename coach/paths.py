@@ -43,6 +43,11 @@ class Paths:
         return self.cache / "readings"
 
     @property
+    def engraving(self) -> Path:
+        """Cached engravings of parts."""
+        return self.cache / "engraving"
+
+    @property
     def engine_log(self) -> Path:
         """What audio and MIDI drivers of the sound process print."""
         return self.cache / "sound.log"

@@ -22,11 +22,12 @@ def _run(options: argparse.Namespace) -> int:
         "marks": paths.preps,
         "settings": paths.settings,
         "readings (a cache)": paths.readings,
+        "engravings (a cache)": paths.engraving,
         "sound messages": paths.engine_log,
     }
     if options.json:
         print_json("coach.where/1", {"paths": {name: str(path) for name, path in named.items()}})
     else:
         for name, path in named.items():
-            print(f"{name:20}{path}{'' if path.exists() else '  (not there yet)'}")
+            print(f"{name:22}{path}{'' if path.exists() else '  (not there yet)'}")
     return 0

@@ -33,11 +33,11 @@ class Copy:
     prep: str = ""
 
 
-def engraving() -> EngravingLike:
-    """The engraving process, which begins at the first question."""
+def engraving(desk: Desk) -> EngravingLike:
+    """The engraving process, which begins at the first question and keeps what it made in the cache."""
     from coach.files.engraving.client import Engraving
 
-    return Engraving()
+    return Engraving(desk.paths.readings, desk.paths.engraving)
 
 
 def copy_of(desk: Desk, set_piece: "SetPiece", prep: str = "") -> Copy:

@@ -38,7 +38,7 @@ def copy_for(desk: Desk, source: str, part: str | None, set_piece: SetPiece | No
 
 def systems_of(desk: Desk, copy: Copy, span: Span, spaces: float) -> "tuple[EngravedSystem, ...]":
     """The engraved systems, `spaces` staff spaces wide, in which a stretch stands. Raises ScoreError."""
-    engraver = engraving()
+    engraver = engraving(desk)
     try:
         laid = engraver.lay(copy.source, copy.part, copy.prep, spaces)
         inside = [k for k, (first, last) in enumerate(laid.systems) if first <= span.last and last >= span.first]

@@ -330,7 +330,7 @@ def run_app(start: str = "") -> int:
     def make_engraving() -> Any:
         from coach.lesson.engraving import engraving
 
-        return engraving()
+        return engraving(desk)
 
     app = CoachApp(desk, make_player, start, engraving=make_engraving)
     try:

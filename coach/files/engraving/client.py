@@ -28,7 +28,9 @@ class Laid:
 class Engraving:
     """Asks the engraving process, one question at a time, from whichever thread; every call waits for its answer."""
 
-    def __init__(self) -> None:
+    def __init__(self, readings: Path | None = None, kept: Path | None = None) -> None:
+        """`readings` is the folder of kept readings, `kept` that of kept engravings; without both nothing is kept."""
+        self._kept = [str(readings), str(kept)] if readings is not None and kept is not None else None
         self._process: subprocess.Popen[str] | None = None
         self._lock = threading.Lock()
         self._count = 0
@@ -37,7 +39,7 @@ class Engraving:
         """Break a part into systems `width` spaces wide, with the marks of a prep (its text, "" for none). Raises
         ScoreError."""
         question = {"do": "lay", "source": str(source), "part": part or None, "prep": prep, "width": width}
-        answer = self._ask(question)
+        answer = self._ask({**question, "kept": self._kept})
         return Laid(answer["layout"], tuple((first, last) for first, last in answer["systems"]))
 
     def system(self, laid: Laid, number: int) -> EngravedSystem | None:

@@ -7,11 +7,10 @@ from typing import Any
 from lxml import etree
 
 from coach.files.engraving.ids import xml_id
-from coach.files.engraving.mei import MEI, part_mei
+from coach.files.engraving.mei import MEI
 from coach.files.engraving.shapes import read_shapes
 from coach.files.engraving.splitting import split_wide
 from coach.files.engraving.toolkit import SPACE, load, toolkit
-from coach.files.score import WrittenScore
 from coach.music.engraved import Bounds, EngravedSystem, Shape
 from coach.music.metre import Metre
 from coach.music.piece import Piece
@@ -37,11 +36,11 @@ _HALF_HEAD = 0.6
 
 
 class Engraver:
-    """Engraves one part."""
+    """Engraves one part of a piece, from its MEI (`part_mei`)."""
 
-    def __init__(self, score: WrittenScore) -> None:
-        self.piece = score.piece
-        self._mei = part_mei(score)
+    def __init__(self, piece: Piece, mei: etree._Element) -> None:
+        self.piece = piece
+        self._mei = mei
         for label in [*self._mei.iter(f"{{{MEI}}}label", f"{{{MEI}}}labelAbbr")]:
             parent = label.getparent()
             if parent is not None:

@@ -19,6 +19,13 @@ def toolkit(**options: Any) -> Any:
     return made
 
 
+def version() -> str:
+    """verovio's version."""
+    import verovio
+
+    return str(verovio.toolkit(False).getVersion())
+
+
 def load(tool: Any, data: str, title: str) -> None:
     """Load MusicXML or MEI. Raises ScoreError."""
     if not tool.loadData(data):

@@ -6,12 +6,13 @@ score that brings verovio down must not take the player's sitting with it.
 
 import json
 import sys
+from pathlib import Path
 from typing import Any
 
 from coach.errors import CoachError
 from coach.files.engraving.codec import pack_system
 from coach.files.engraving.engraver import Engraver, Layout
-from coach.files.score import written_score
+from coach.files.engraving.kept import Shelf, engraver_of
 
 _MOST_LAYOUTS = 4  # the Stand and the Drill, before and after a mark
 
@@ -38,8 +39,9 @@ class _Worker:
     def _lay(self, request: dict[str, Any]) -> dict[str, Any]:
         key = request["source"], request["part"] or ""
         if key not in self._engravers:
-            score = written_score(request["source"], part=request["part"])
-            self._engravers = {key: Engraver(score)}
+            kept = request.get("kept")
+            shelf = Shelf(*map(Path, kept)) if kept else None
+            self._engravers = {key: engraver_of(request["source"], request["part"], shelf)}
         layout = self._engravers[key].lay(self._prep(request.get("prep") or ""), request["width"])
         self._count += 1
         self._layouts[self._count] = layout
