@@ -265,7 +265,8 @@ def _dots(shape: Shape, points: tuple[float, ...]) -> Iterable[Dot]:
 
 
 def _order(shape: Shape) -> int:
-    return 0 if shape.what in ("staff", "ossia-staff") else 1
+    """Lines behind, slurs and ties at last: they keep clear of the heads."""
+    return 0 if shape.what in ("staff", "ossia-staff", "ledgerLines") else 2 if shape.kind == "curve" else 1
 
 
 def style_of(shape: Shape) -> str:
