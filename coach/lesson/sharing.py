@@ -148,50 +148,54 @@ def take_share(
     corrected = replace(before, score_hash=page.score_hash, part=shared.cover.part, shared_from=shared.cover.id)
     wanted = as_asked(corrected, page, instrument, tempo_text, measures, by)
     pencil = open_pencil(desk, wanted, page)
-    mine = pencil.prep
-    merged = merge(mine, _theirs(shared, mine, page, before))
+    mine, (sent, mistakes) = pencil.prep, _sent(shared, page)
+    merged = merge(mine, sent if before.shared_from in ("", shared.cover.id) else _with_others(sent, mine))
     wanted = replace(wanted, score=keep_score(desk, shared.score, shared.suffix))
     pencil.take(merged)
-    told = _told(news(mine, merged), shared, known is not None and known.score_hash != page.score_hash, merged)
-    return Taken(change(desk, wanted), told)
+    is_corrected = known is not None and known.score_hash != page.score_hash
+    return Taken(change(desk, wanted), _told(news(mine, merged), is_corrected, len(merged.unplaced), mistakes))
 
 
-def _theirs(shared: "Share", mine: "Prep", page: Piece, before: SetPiece) -> "Prep":
-    """The sender's prep over the page. Where the piece had its marks from another share, nothing of that is taken back:
-    its marks count as this sender's too."""
+def _sent(shared: "Share", page: Piece) -> "tuple[Prep, int]":
+    """The sender's prep over the page, and how many mistakes were in it; what runs backwards is left out as one."""
     from coach.prepare.follow import follow
+    from coach.prepare.over import place_key
 
-    theirs = follow(shared.prep.prep, page.part, page.score_hash)
-    if before.shared_from in ("", shared.cover.id):
-        return theirs
-    sent = {mark.id for mark in (*theirs.marks, *theirs.unplaced)}
+    def runs_on(mark: "Mark") -> bool:
+        return not mark.to or place_key(prep.over, mark.at) <= place_key(prep.over, mark.to)
+
+    prep = follow(shared.prep.prep, page.part, page.score_hash)
+    marks = tuple(filter(runs_on, prep.marks))
+    return replace(prep, marks=marks), len(shared.prep.faults) + len(prep.marks) - len(marks)
+
+
+def _with_others(sent: "Prep", mine: "Prep") -> "Prep":
+    """A sender's prep with the marks that came from another sender before, so that none of those is taken back."""
+    ids = {mark.id for mark in (*sent.marks, *sent.unplaced)}
 
     def others(marks: "tuple[Mark, ...]") -> "tuple[Mark, ...]":
-        return tuple(replace(one, state="kept") for one in marks if one.origin == "teacher" and one.id not in sent)
+        return tuple(replace(one, state="kept") for one in marks if one.origin == "teacher" and one.id not in ids)
 
     return replace(
-        theirs,
-        marks=(*theirs.marks, *others(mine.marks)),
-        unplaced=(*theirs.unplaced, *others(mine.unplaced)),
-        unplaced_over=(*theirs.unplaced_over, *mine.unplaced_over),
+        sent,
+        marks=(*sent.marks, *others(mine.marks)),
+        unplaced=(*sent.unplaced, *others(mine.unplaced)),
+        unplaced_over=(*sent.unplaced_over, *mine.unplaced_over),
     )
 
 
-def _told(brought: str, shared: "Share", corrected: bool, merged: "Prep") -> str:
+def _told(brought: str, corrected: bool, loose: int, mistakes: int) -> str:
     """The sentence on what was taken."""
     said = [brought]
     if corrected:
         said.append("the score was corrected")
-    loose, faults = len(merged.unplaced), len(shared.prep.faults)
     if loose:
-        said.append(f"{loose} {'has' if loose == 1 else 'have'} no place in this score and {_is(loose)} kept apart")
-    if faults:
-        said.append(f"{faults} {_is(faults)} left out, unreadable")
+        said.append(
+            f"{loose} {'has' if loose == 1 else 'have'} no place in this score and stay{'s' * (loose == 1)} apart"
+        )
+    if mistakes:
+        said.append(f"{mistakes} mistake{'' if mistakes == 1 else 's'} in the file, the rest is taken")
     return f"{'; '.join(said)}."
-
-
-def _is(count: int) -> str:
-    return "is" if count == 1 else "are"
 
 
 @contextmanager

@@ -8,7 +8,7 @@ def news(before: Prep, after: Prep) -> str:
     """How many marks of the teacher's there are, and what came since, such as "12 marks of your teacher's, 3 new,
     1 changed, 1 taken back"; no more than the number where there were none before."""
     old, now = _teachers(before), _teachers(after)
-    marks = f"{len(now)} mark{'' if len(now) == 1 else 's'} of your teacher's"
+    marks = f"{len(now) or 'no'} mark{'' if len(now) == 1 else 's'} of your teacher's"
     if not old:
         return marks
     counts = {

@@ -20,12 +20,13 @@ from coach.files.share import is_share
 from coach.lesson.asked import open_choice
 from coach.lesson.desk import Desk
 from coach.lesson.drilling import log_rep, mark_spot
+from coach.lesson.marking import prep_of
 from coach.lesson.sharing import put, share, write_share
 from coach.lesson.stand import add, cut, open_piece, pieces, remove, resolve
 from coach.music.tempo import Tempo
 from coach.paths import Paths
 from coach.practice.set_piece import SetPiece
-from coach.prepare.mark import Breath, Comment, Fingering, Mark
+from coach.prepare.mark import Breath, Comment, Fingering, Mark, Phrase
 from tests.lesson.conftest import Clock
 from tests.lesson.marks import marks_of, pencil, rub_out, strike
 from tests.lesson.pages import FOUR, PLAIN, Bar, page, score
@@ -170,6 +171,21 @@ def test_a_cut_that_the_correction_lost_is_told_and_nothing_is_changed(
         put(student, file)
     assert (entries_of(student), marks_of(student, piece)) == before
     assert put(student, file, measures="1-3").piece.id == piece.id
+
+
+def test_where_the_own_marks_cannot_be_read_nothing_is_changed(
+    teacher: Desk, marked: SetPiece, student: Desk, tmp_path: Path
+) -> None:
+    """The player's file is theirs to mend; an update neither overwrites it nor takes the score without it."""
+    piece = put(student, sent(teacher, marked, tmp_path)).piece
+    (file,) = student.paths.preps.iterdir()
+    file.write_bytes(b"\xff\xff my notes")
+    pencil(teacher, marked, Mark("t4", "3.2", Breath()))
+    before = entries_of(student)
+    with pytest.raises(StoreError, match=r"The marks are not saved: .* is no UTF-8 text"):
+        put(student, sent(teacher, marked, tmp_path))
+    assert file.read_bytes() == b"\xff\xff my notes"
+    assert entries_of(student) == before and pieces(student) == (piece,)
 
 
 def test_a_score_that_is_there_already_gets_the_marks(
@@ -326,8 +342,32 @@ def test_a_prep_with_mistakes_brings_what_is_good_in_it(
         prep = opened.read("prep.toml")
     assert prep.count(b'"sing"') == 1
     taken = put(student, changed(file, prep=prep.replace(b'"sing"', b'"\\u001b[2Jsing"')))
-    assert taken.told == "2 marks of your teacher's; 1 is left out, unreadable."
+    assert taken.told == "2 marks of your teacher's; 1 mistake in the file, the rest is taken."
     assert marks_of(student, taken.piece) == [kept(BREATH), kept(RIGHT)]
+
+
+def test_a_stretch_that_runs_backwards_is_left_out(
+    teacher: Desk, marked: SetPiece, student: Desk, tmp_path: Path
+) -> None:
+    """No pencil of the program writes one; a file may hold one."""
+    pencil(teacher, marked, Mark("p1", "3.1", Phrase("2.1")), Mark("p2", "3.1", Phrase("4.1")))
+    taken = put(student, sent(teacher, marked, tmp_path))
+    assert taken.told == "4 marks of your teacher's; 1 mistake in the file, the rest is taken."
+    assert {mark.id for mark in marks_of(student, taken.piece)} == {"t1", "t2", "t3", "p2"}
+
+
+def test_marks_that_have_no_place_are_kept_apart(
+    teacher: Desk, marked: SetPiece, student: Desk, tmp_path: Path
+) -> None:
+    file = sent(teacher, marked, tmp_path)
+    with zipfile.ZipFile(file) as opened:
+        prep = opened.read("prep.toml")
+    assert prep.count(b'"3.1"') == 1
+    taken = put(student, changed(file, prep=prep.replace(b'"3.1"', b'"99.1"')))
+    marks, apart, mistake = taken.told.split("; ")
+    assert (marks, apart) == ("3 marks of your teacher's", "1 has no place in this score and stays apart")
+    assert mistake == "1 mistake in the file, the rest is taken."
+    assert prep_of(student, taken.piece, open_piece(student, taken.piece)).unplaced == (replace(kept(SING), at="99.1"),)
 
 
 def test_numbers_that_would_take_for_ever(teacher: Desk, marked: SetPiece, student: Desk, tmp_path: Path) -> None:
@@ -357,7 +397,9 @@ length = "1e99999999"
 """
     wild = prep.replace("C5:1 C5:1", "C5:1e99999999 C5:1") + odd
     taken = put(student, changed(file, prep=wild.encode()))
-    assert taken.told.endswith("3 are left out, unreadable.") and taken.told.startswith("3 marks of your teacher's; ")
+    assert taken.told.endswith("3 mistakes in the file, the rest is taken.") and taken.told.startswith(
+        "3 marks of your teacher's; "
+    )
 
 
 def test_a_title_of_terminal_sequences(teacher: Desk, marked: SetPiece, student: Desk, tmp_path: Path) -> None:

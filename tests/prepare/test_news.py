@@ -19,14 +19,14 @@ def said(before: tuple[Mark, ...], after: tuple[Mark, ...]) -> str:
 def test_the_first_time_there_is_only_a_number() -> None:
     assert said((OWN,), (OWN, FIRST)) == "1 mark of your teacher's"
     assert said((), (FIRST, SECOND)) == "2 marks of your teacher's"
-    assert said((OWN,), (OWN,)) == "0 marks of your teacher's"
+    assert said((OWN,), (OWN,)) == "no marks of your teacher's"
 
 
 def test_what_came_since() -> None:
     louder = replace(FIRST, content=Comment("sing out"))
     assert said((FIRST, SECOND), (louder, THIRD, OWN)) == "2 marks of your teacher's, 1 new, 1 changed, 1 taken back"
     assert said((FIRST,), (FIRST,)) == "1 mark of your teacher's, nothing new"
-    assert said((FIRST,), ()) == "0 marks of your teacher's, 1 taken back"
+    assert said((FIRST,), ()) == "no marks of your teacher's, 1 taken back"
 
 
 def test_what_the_player_did_with_them_is_no_news() -> None:
