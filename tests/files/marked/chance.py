@@ -33,7 +33,8 @@ _WORDS = ("Fine & slow <here>", "D.C.? no: go on", "watch the \u266d; “sing”
 
 
 def random_prep(part: Part, chance: Random, count: int, score_hash: str = "") -> Prep:
-    """A prep of `count` marks, each kind at least once if there are as many; one in ten is struck."""
+    """A prep of `count` marks, each kind at least once if there are as many; one in ten is struck. A part of very few
+    notes gets fewer fingerings."""
     kinds = (list(KINDS) * (count // len(KINDS) + 1))[:count]
     places = [note.id for note in part.notes()]
     places += [grace.id for note in part.notes() for grace in (*note.graces, *note.after_graces)]
@@ -45,7 +46,9 @@ def random_prep(part: Part, chance: Random, count: int, score_hash: str = "") ->
         at = chance.choice(pool)
         if kind in ("fingering", "swap"):  # one fingering a note
             free = [one for one in pool if one not in taken]
-            at = chance.choice(free or pool)
+            if not free:
+                continue
+            at = chance.choice(free)
             taken.add(at)
         content = _MAKERS[kind](part, at, chance)
         state = "struck" if chance.random() < 0.1 else chance.choice(("kept", "suggested"))
