@@ -20,6 +20,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from coach.errors import StoreError
+from coach.files.foreign import FORMATS
 from coach.music.rhythm import beat_unit
 from coach.music.tempo import Tempo
 from coach.music.text import one_line
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
 SCHEMA, VERSION = "coach.share", 1
 SUFFIX = ".coach"
 _COVER, _SCORE, _PREP = "share.json", "score", "prep.toml"
-_SCORE_NAME = re.compile(r"score(\.[a-z0-9]{1,10})?")
+_SCORE_NAMES = frozenset(_SCORE + suffix for suffix in ("", ".xml", ".musicxml", ".mxl", *FORMATS))
 _LARGEST: Mapping[str, int] = {_COVER: 64 << 10, _PREP: 2 << 20, _SCORE: 16 << 20}
 _LARGEST_FILE = 24 << 20
 _HARMLESS, _HIGHEST_RATIO = 1 << 20, 150  # MusicXML packs 20 to 50 times smaller; up to a megabyte any ratio will do
@@ -77,7 +78,7 @@ def is_share(data: bytes) -> bool:
 
 def pack_share(cover: Cover, score: bytes, suffix: str, prep_text: str) -> bytes:
     """The bytes of a share; the same arguments make the same bytes. Raises StoreError for what is too large for one."""
-    plain_suffix = suffix if _SCORE_NAME.fullmatch(_SCORE + suffix) else ""
+    plain_suffix = suffix if _is_score(_SCORE + suffix) else ""
     entries = (
         (_COVER, _cover_text(cover, plain_suffix).encode()),
         (_SCORE + plain_suffix, score),
@@ -232,7 +233,7 @@ def _expanded(archive: zipfile.ZipFile, whole: BytesIO, info: zipfile.ZipInfo, n
 
 
 def _is_score(entry: str) -> bool:
-    return _SCORE_NAME.fullmatch(entry) is not None
+    return entry in _SCORE_NAMES
 
 
 def _score_name(entries: Mapping[str, bytes]) -> str:

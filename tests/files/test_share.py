@@ -160,7 +160,7 @@ def test_a_score_too_large_to_share(prep: str) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["../score.xml", "/etc/passwd", "C:\\x", "a/../../b", "notes.txt", "share.json/", "\x1b[2J"],
+    ["../score.xml", "/etc/passwd", "C:\\x", "a/../../b", "notes.txt", "score.exe", "share.json/", "\x1b[2J"],
 )
 def test_a_name_that_no_share_has(packed: bytes, name: str) -> None:
     assert "which no share does, and is refused" in told(archive([*entries(packed), (name, b"x")]))
