@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from lxml import etree
@@ -66,14 +66,22 @@ def _end_at_the_barline(hairpin: etree._Element, measures: Sequence[Measure]) ->
 
 
 def _measures(root: etree._Element, part: Part) -> list[Leaf]:
-    """The measure elements that hold notes of the part, with the measures they are."""
-    elements = {str(e.get(XML_ID)): e for e in root.iter() if e.get(XML_ID)}
+    """The measure elements in order, with the measures they are; one without a note of ours follows on the one before
+    it, and stands for as many measures as its rest counts."""
+    number = {xml_id(note.id): k for k, measure in enumerate(part.measures) for note in measure.notes}
     found: list[Leaf] = []
-    for k, measure in enumerate(part.measures):
-        note = next((elements[name] for n in measure.notes if (name := xml_id(n.id)) in elements), None)
-        element = next(note.iterancestors(f"{{{MEI}}}measure"), None) if note is not None else None
-        if element is not None and not (found and found[-1].element is element):
-            found.append(Leaf(element, k, k))
+    for element in root.iter(f"{{{MEI}}}measure"):
+        after = found[-1].last + 1 if found else 0
+        known = [number[name] for e in element.iter() if (name := str(e.get(XML_ID))) in number]
+        first = min(known, default=after)
+        counted = [int(rest.get("num") or 1) for rest in element.iter(f"{{{MEI}}}multiRest")]
+        last = min(first + max(counted, default=1), len(part.measures)) - 1
+        if found and first > after:
+            found[-1] = replace(found[-1], last=first - 1)
+        if after <= first <= last:
+            found.append(Leaf(element, first, last))
+    if found:
+        found[-1] = replace(found[-1], last=len(part.measures) - 1)
     return found
 
 
@@ -82,7 +90,7 @@ def _counted(found: tuple[Leaf, ...], part: Part) -> list[Leaf]:
     made: list[Leaf] = []
     run: list[Leaf] = []
     for leaf in found:
-        rests = _only_rests(part.measures[leaf.first])
+        rests = leaf.first == leaf.last and _only_rests(part.measures[leaf.first])
         if run and not (rests and _follows(run[-1], leaf)):
             made.append(_joined(run))
             run = []

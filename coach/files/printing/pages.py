@@ -98,28 +98,27 @@ def printed_part(score: WrittenScore, prep: Prep, tempo: Tempo, paper: Paper) ->
 def _drawn_pages(
     piece: Piece, root: etree._Element, found: tuple[Leaf, ...], tempo: Tempo, paper: Paper
 ) -> tuple[list[etree._Element], tuple[Lines, ...]]:
-    """The pages, planned again with less room where verovio's drawing is higher than was reckoned."""
-    room = [(paper.music_mm - HEAD_MM) * PX_PER_MM, paper.music_mm * PX_PER_MM]
+    """The pages, planned again with higher lines where verovio's drawing is higher than was reckoned."""
+    rooms = [(paper.music_mm - HEAD_MM) * PX_PER_MM, paper.music_mm * PX_PER_MM]
     width = round(paper.line_mm * PX_PER_MM)
     blocks = _blocks(piece, found, _measured(root, found, piece.title), tempo)
-    clef = _clef_px(piece.part)
-    spare = [0.0, 0.0]
-    for attempt in range(TRIES):
-        pages = plan(blocks, Format(width - LEFT_PX - RIGHT_PX, clef, GAP_PX, room[0] - spare[0], room[1] - spare[1]))
+    line, clef = width - LEFT_PX - RIGHT_PX, _clef_px(piece.part)
+    higher = 1.0
+    for _ in range(TRIES):
+        room = Format(line, clef, GAP_PX, rooms[0] / higher, rooms[1] / higher)
+        pages = plan(blocks, room)
         svgs = _engraved(root, found, pages, width, piece.title)
-        over = [0.0, 0.0]
-        for k, svg in enumerate(svgs):
-            _, height = finish(svg, f"p{k + 1}-")
-            over[min(k, 1)] = max(over[min(k, 1)], height - room[min(k, 1)])
-            last = k == len(svgs) - 1
-            _fit(svg, width, height, room[min(k, 1)], last)
-        if max(over) <= 0 or attempt == TRIES - 1:
+        heights = [finish(svg, f"p{k + 1}-")[1] for k, svg in enumerate(svgs)]
+        full = [height / rooms[min(k, 1)] for k, height in enumerate(heights) if len(pages[k]) > 1]
+        if max(full, default=0) <= 1:
             break
-        spare = [much + max(more, 0.0) for much, more in zip(spare, over, strict=True)]
+        higher *= max(full) * 1.005
+    for k, (svg, height) in enumerate(zip(svgs, heights, strict=True)):
+        _fit(svg, width, height, rooms[min(k, 1)], last=k == len(svgs) - 1)
     return svgs, pages
 
 
-def _fit(svg: etree._Element, width: float, height: float, room: float, last: bool) -> None:
+def _fit(svg: etree._Element, width: float, height: float, room: float, *, last: bool) -> None:
     """Fill the page by setting its lines apart; the last one ends where it ends."""
     gaps = len(systems(svg)) - 1
     if gaps > 0 and not last and height < room:
