@@ -52,7 +52,8 @@ def read_sheets(root: etree._Element) -> list[Sheet]:
         for measure in root.iterfind("measure"):
             for part in measure.iterfind("part"):
                 for name, value in measure.attrib.items():
-                    part.set(name, value)
+                    if name != "id":  # that of the part says which it is
+                        part.set(name, value)
                 music.setdefault(part.get("id") or "", []).append(part)
     parts = [(headers.get(name, PartHeader(name, "")), measures) for name, measures in music.items() if measures]
     return [Sheet(_named(header, k), measures) for k, (header, measures) in enumerate(parts, 1)]
