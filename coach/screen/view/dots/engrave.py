@@ -118,15 +118,14 @@ class Drawing:
         return self._head_dots.get(owner, set())
 
     def _accidental_shifts(self) -> dict[str, int]:
-        """How far the accidentals of each note move to the left, so that a blank column stays before the head."""
-        shifts: dict[str, int] = {}
+        """How far the accidentals of each note move to the right, so that one blank column is before the head."""
+        ends: dict[str, int] = {}
         for shape in self.system.shapes:
             found = bitmap(shape.code, shape.size < _SMALL) if shape.what == "accid" else None
             if found is not None and shape.owner in self._heads:
                 end = self._x(shape.points[0]) + max(x for x, _ in found.ink)
-                wanted = self._heads[shape.owner] - 2
-                shifts[shape.owner] = min(shifts.get(shape.owner, 0), wanted - end)
-        return shifts
+                ends[shape.owner] = max(ends.get(shape.owner, end), end)
+        return {owner: min(self._heads[owner] - 2 - end, 2) for owner, end in ends.items()}
 
     def _x(self, x: float) -> int:
         return nearest(x * DOTS)
