@@ -40,7 +40,7 @@ def part_to_write(desk: Desk, source: str, part: str | None = None) -> PartToWri
         return PartToWrite(source, part, piece, _carried(source, piece), performance_tempo(piece), tuple(guarded))
     from coach.lesson.marking import prep_of
 
-    copy = desk.paths.scores / known.score
+    copy = _copy(desk, known)
     guarded += [copy] if known.source.startswith("corpus:") else [copy, Path(known.source)]
     page = open_piece(desk, known)
     return PartToWrite(str(copy), known.part or None, page, prep_of(desk, known, page), known.tempo, tuple(guarded))
@@ -73,7 +73,7 @@ def take_carried_marks(desk: Desk, set_piece: SetPiece) -> str:
     from coach.lesson.marking import open_pencil
 
     try:
-        carried = carried_prep(str(desk.paths.scores / set_piece.score))
+        carried = carried_prep(_copy(desk, set_piece))
     except StoreError as error:
         return f"Its marks are not taken: {error}"
     if carried is None or not (carried.prep.marks or carried.prep.unplaced):
@@ -89,10 +89,16 @@ def take_carried_marks(desk: Desk, set_piece: SetPiece) -> str:
 
 
 def _on_stand(desk: Desk, piece: Piece) -> SetPiece | None:
-    """The one piece on the stand that is this part of this score."""
-    same = [one for one in pieces(desk) if one.score_hash == piece.score_hash]
+    """The one piece on the stand that is this part of this score. Where there is no log yet, none is begun."""
+    if not desk.paths.log.exists():
+        return None
+    same = [one for one in pieces(desk) if one.score_hash == piece.score_hash and _copy(desk, one).exists()]
     found = [one for one in same if open_piece(desk, one).part.id == piece.part.id]
     return found[0] if len(found) == 1 else None
+
+
+def _copy(desk: Desk, set_piece: SetPiece) -> Path:
+    return desk.paths.scores / set_piece.score
 
 
 def _carried(source: str, piece: Piece) -> Prep:

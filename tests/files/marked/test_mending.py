@@ -174,7 +174,7 @@ def test_time_before_parts_is_turned(tmp_path: Path, schema: etree.XMLSchema) ->
 
 
 def test_the_suite_of_odd_scores_comes_out_valid(tmp_path: Path, schema: etree.XMLSchema) -> None:
-    """music21's MusicXML test suite (drawn from LilyPond's): all with notes stay the same piece, the invalid ones too."""
+    """music21's MusicXML test suite (drawn from LilyPond's): all with notes stay the same piece, invalid ones too."""
     done = invalid = 0
     for path in sorted(one for one in SUITE.iterdir() if one.suffix == ".xml"):
         text = path.read_text("utf-8", errors="replace")
