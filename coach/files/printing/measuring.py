@@ -1,4 +1,5 @@
-"""How wide and how high verovio draws each measure, read from its drawing of the whole part on one endless line."""
+"""How wide and how high verovio draws each measure: widths from its drawing of the whole part on one endless line,
+heights from lines that it broke itself (on one line, what reaches far down at one place moves all lyrics down)."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -26,15 +27,21 @@ class Extent:
     below: float
 
 
-def extents(svg: etree._Element, leaves: Sequence[Leaf]) -> tuple[Extent, ...]:
-    """The extents of the measures in a drawing on one line."""
-    groups = {g.get("id"): g for g in svg.iter(f"{{{SVG}}}g")}
-    return tuple(_extent(groups[leaf.element.get(XML_ID)]) for leaf in leaves)
+def extents(line: etree._Element, broken: Sequence[etree._Element], leaves: Sequence[Leaf]) -> tuple[Extent, ...]:
+    """The extents of the measures, from a drawing on one line and from pages with line breaks."""
+    wide = _groups([line])
+    high = _groups(broken)
+    return tuple(_extent(wide[name], high[name]) for name in (str(leaf.element.get(XML_ID)) for leaf in leaves))
 
 
-def _extent(measure: etree._Element) -> Extent:
-    left, right, middle = _staff(measure)
-    heights = [middle - 3 * _SPACE, middle + 3 * _SPACE, *_heights(measure)]
+def _groups(svgs: Sequence[etree._Element]) -> dict[str, etree._Element]:
+    return {str(g.get("id")): g for svg in svgs for g in svg.iter(f"{{{SVG}}}g")}
+
+
+def _extent(wide: etree._Element, high: etree._Element) -> Extent:
+    left, right, _ = _staff(wide)
+    _, _, middle = _staff(high)
+    heights = [middle - 3 * _SPACE, middle + 3 * _SPACE, *_heights(high)]
     return Extent(right - left, middle - min(heights), max(heights) - middle)
 
 

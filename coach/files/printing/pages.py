@@ -1,7 +1,7 @@
 """The printed part before it becomes a file: engraved pages, planned so that turns fall on rests, and all its words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -16,7 +16,7 @@ from coach.files.printing.leaves import Leaf, break_at, leaves
 from coach.files.printing.legend import Remark, Sign, legend, remarks
 from coach.files.printing.measuring import Extent, extents
 from coach.files.printing.paper import PX_PER_MM, Paper
-from coach.files.printing.turns import Block, Format, Lines, plan
+from coach.files.printing.turns import Block, Format, Lines, page_height, plan
 from coach.files.printing.words import marks_by_note, measure_words
 from coach.files.score import WrittenScore
 from coach.music.part import Part
@@ -29,7 +29,7 @@ HEAD_MM = 27.0  # of the first page, for title, part and tempo
 LEFT_PX, RIGHT_PX, TOP_PX = 24, 3, 4  # room for the measure numbers, the last barline, the highest sign
 GAP_PX = 22.0  # between what reaches lowest in a line and highest in the next
 MOST_SPREAD_PX = 60.0
-TRIES = 6
+TRIES = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,21 +101,29 @@ def _drawn_pages(
     """The pages, planned again with higher lines where verovio's drawing is higher than was reckoned."""
     rooms = [(paper.music_mm - HEAD_MM) * PX_PER_MM, paper.music_mm * PX_PER_MM]
     width = round(paper.line_mm * PX_PER_MM)
-    blocks = _blocks(piece, found, _measured(root, found, piece.title), tempo)
-    line, clef = width - LEFT_PX - RIGHT_PX, _clef_px(piece.part)
-    higher = 1.0
+    blocks = _blocks(piece, found, _measured(root, found, width, piece.title), tempo)
+    room = Format(width - LEFT_PX - RIGHT_PX, _clef_px(piece.part), GAP_PX, rooms[0], rooms[1])
     for _ in range(TRIES):
-        room = Format(line, clef, GAP_PX, rooms[0] / higher, rooms[1] / higher)
         pages = plan(blocks, room)
         svgs = _engraved(root, found, pages, width, piece.title)
         heights = [finish(svg, f"p{k + 1}-")[1] for k, svg in enumerate(svgs)]
-        full = [height / rooms[min(k, 1)] for k, height in enumerate(heights) if len(pages[k]) > 1]
-        if max(full, default=0) <= 1:
+        over = [height > rooms[min(k, 1)] and len(pages[k]) > 1 for k, height in enumerate(heights)]
+        if not any(over):
             break
-        higher *= max(full) * 1.005
+        blocks = _higher(blocks, room, pages, [height * full for height, full in zip(heights, over, strict=True)])
     for k, (svg, height) in enumerate(zip(svgs, heights, strict=True)):
         _fit(svg, width, height, rooms[min(k, 1)], last=k == len(svgs) - 1)
     return svgs, pages
+
+
+def _higher(blocks: list[Block], room: Format, pages: tuple[Lines, ...], heights: list[float]) -> list[Block]:
+    """The blocks, those of pages that came out too high (0 for the others) reckoned as high as they were drawn."""
+    made: list[Block] = []
+    for lines, height in zip(pages, heights, strict=True):
+        much = max(height / page_height(blocks, room, len(made), lines) * 1.005, 1.0)
+        for block in blocks[len(made) : lines[-1]]:
+            made.append(replace(block, above=block.above * much, below=block.below * much))
+    return made
 
 
 def _fit(svg: etree._Element, width: float, height: float, room: float, *, last: bool) -> None:
@@ -128,23 +136,27 @@ def _fit(svg: etree._Element, width: float, height: float, room: float, *, last:
     resize(svg, width, height)
 
 
-def _measured(root: etree._Element, found: Sequence[Leaf], title: str) -> tuple[Extent, ...]:
-    tool = _tool(breaks="none", adjustPageWidth=True)
-    load(tool, etree.tostring(root, encoding="unicode"), title)
-    return extents(_parsed(tool.renderToSVG(1)), found)
+def _measured(root: etree._Element, found: Sequence[Leaf], width: int, title: str) -> tuple[Extent, ...]:
+    text = etree.tostring(root, encoding="unicode")
+    line = _drawn(_tool(breaks="none", adjustPageWidth=True), text, title)
+    return extents(line[0], _drawn(_tool(breaks="auto", pageWidth=width), text, title), found)
+
+
+def _drawn(tool: Any, text: str, title: str) -> list[etree._Element]:
+    load(tool, text, title)
+    return [_parsed(tool.renderToSVG(k + 1)) for k in range(tool.getPageCount())]
 
 
 def _engraved(
     root: etree._Element, found: tuple[Leaf, ...], pages: tuple[Lines, ...], width: int, title: str
 ) -> list[etree._Element]:
     undo = break_at(found, pages)
-    tool = _tool(breaks="encoded", pageWidth=width)
-    load(tool, etree.tostring(root, encoding="unicode"), title)
+    made = _drawn(_tool(breaks="encoded", pageWidth=width), etree.tostring(root, encoding="unicode"), title)
     for element in undo:
         parent = element.getparent()
         if parent is not None:
             parent.remove(element)
-    return [_parsed(tool.renderToSVG(k + 1)) for k in range(tool.getPageCount())]
+    return made
 
 
 def _tool(**options: Any) -> Any:

@@ -95,10 +95,16 @@ def stretched(blocks: Sequence[Block], room: Format, start: int, end: int) -> fl
     return (1 - min(filled, 1.0)) ** 2
 
 
-def height(blocks: Sequence[Block], start: int, end: int) -> tuple[float, float]:
-    """How far a line reaches above and below."""
+def line_height(blocks: Sequence[Block], start: int, end: int) -> float:
+    """How high a line of these blocks is."""
     line = blocks[start:end]
-    return max(block.above for block in line), max(block.below for block in line)
+    return max(block.above for block in line) + max(block.below for block in line)
+
+
+def page_height(blocks: Sequence[Block], room: Format, start: int, lines: Lines) -> float:
+    """How high a page of these lines is, the first of which begins at a block."""
+    starts = (start, *lines[:-1])
+    return sum(map(lambda a, b: line_height(blocks, a, b), starts, lines)) + room.gap * (len(lines) - 1)
 
 
 def _cost(blocks: Sequence[Block], start: int, end: int, way: _Way) -> Cost:
@@ -124,8 +130,7 @@ def _page(blocks: Sequence[Block], room: Format, start: int) -> Iterator[tuple[i
                 cost = stretched(blocks, room, at, end)
                 if cost is None:
                     continue
-                above, below = height(blocks, at, end)
-                total = way.height + above + below + (room.gap if way.lines else 0.0)
+                total = way.height + line_height(blocks, at, end) + (room.gap if way.lines else 0.0)
                 if total <= most or not way.lines:
                     _keep(ways.setdefault(end, []), _Way(total, way.stretched + cost, (*way.lines, end)))
     for end in sorted(ways):
