@@ -10,6 +10,7 @@ from collections.abc import Callable
 from lxml import etree
 
 from coach.files.marked.page import made
+from coach.music.rhythm import VALUE_Q
 
 VERSION = "4.0"
 
@@ -151,11 +152,14 @@ def _lay(element: etree._Element, children: list[etree._Element], order: tuple[s
 
 
 def _mend_attributes(element: etree._Element) -> None:
+    colour = element.get("color")
+    if colour is not None:
+        element.set("color", colour.strip().upper())
     for name, value in [(str(name), str(value)) for name, value in element.attrib.items()]:
         bad = (
             (name in _NUMBERS and not _DECIMAL.fullmatch(value))
             or (name in _POSITIVE and element.tag in ("sound", "note") and not _at_least(value, 0))
-            or (name == "color" and not _COLOUR.fullmatch(value.strip()))
+            or (name == "color" and not _COLOUR.fullmatch(value))
         )
         if bad:
             del element.attrib[name]
@@ -231,6 +235,12 @@ def _mend_accidental(element: etree._Element) -> None:
         element.text = "other"
 
 
+def _mend_type(element: etree._Element) -> None:
+    """A word that is no note value: the reader takes the duration."""
+    if (element.text or "").strip() not in VALUE_Q:
+        _take_out(element)
+
+
 def _mend_program(element: etree._Element) -> None:
     text = (element.text or "").strip()
     if not (text.isascii() and text.isdigit() and 1 <= int(text) <= 128):
@@ -277,6 +287,7 @@ _MENDERS: dict[str, Callable[[etree._Element], None]] = {
     "backup": _mend_move,
     "note": _mend_note,
     "accidental": _mend_accidental,
+    "type": _mend_type,
     "midi-program": _mend_program,
     "accordion-middle": _mend_accordion,
     "kind": _mend_kind,

@@ -101,12 +101,13 @@ class Page:
         element = self.element(note_id)
         return element is not None and element.find(f"notations/{path}") is not None
 
-    def remind(self, note_id: str, accidental: str) -> bool:
-        """Put a courtesy accidental before a note; not where one stands, nor where it would say another pitch."""
+    def remind(self, note_id: str, accidental: str, around: str = "parentheses") -> bool:
+        """Put a courtesy accidental before a note, in parentheses or a "bracket"; not where one stands, nor where it
+        would say another pitch."""
         element = self.element(note_id)
         if element is None or element.find("accidental") is not None or not _says(element, accidental):
             return False
-        sign = made("accidental", accidental, cautionary="yes", parentheses="yes")
+        sign = made("accidental", accidental, cautionary="yes", **{around: "yes"})
         _insert(element, sign, (*_AFTER_ACCIDENTAL, *_AFTER_NOTATIONS))
         _insert(element, made("notations", id=self.new_id("reminder") + ACCIDENTAL), _AFTER_NOTATIONS)
         return True

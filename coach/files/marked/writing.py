@@ -1,4 +1,9 @@
-"""A prep pencilled into the tree of its score: each kind of mark as the standard elements a player looks for."""
+"""A prep pencilled into the tree of its score: each kind of mark as the standard elements a player looks for.
+
+A mark that is only suggested stands in square brackets, or its line is dashed, as editors print what is theirs (trade
+practice). The breath, the tenuto, the fermata and the ossia can have neither in MusicXML: the signs are grey, and an
+ossia says so in words. Shaping in decibels that was computed is for the ear and is not written.
+"""
 
 import re
 from fractions import Fraction
@@ -31,6 +36,7 @@ from coach.prepare.prep import Prep
 _LONGEST_WORDS = 80  # of a comment over the music; the whole of it is in the prep
 _GLYPHS = {"double-flat": "♭♭", "flat": "♭", "natural": "♮", "sharp": "♯", "double-sharp": "x"}
 _ACCIDENTALS = {"double-flat": "flat-flat"}  # MusicXML's own words where they are not ours
+_GREY = "#808080"
 _ILLEGAL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, Char
 
 
@@ -65,10 +71,12 @@ class _Writer:
         self.page = page
         self.passages: list[Passage] = []
         self._lines = Lines(page)
+        self._suggested = False
 
     def write(self, mark: Mark) -> None:
         """Put one mark on the page."""
         at = mark.at
+        self._suggested = mark.state == "suggested"
         match mark.content:
             case Breath(size):
                 self._articulate(at, "breath", "breath-mark", "comma" if size == "full" else "tick", ",")
@@ -93,20 +101,35 @@ class _Writer:
 
     def _say(self, at: str, kind: str, text: str, *, above: bool = True, italic: bool = False) -> None:
         if text:
-            words = made("words", text, font_style="italic") if italic else made("words", text)
-            self.page.direct(at, kind, words, above=above)
+            self.page.direct(at, kind, self._words(text, italic), above=above)
+
+    def _words(self, text: str, italic: bool) -> etree._Element:
+        said = self._bracketed(text)
+        return made("words", said, font_style="italic") if italic else made("words", said)
+
+    def _bracketed(self, text: str) -> str:
+        return f"[{text}]" if self._suggested else text
+
+    @property
+    def _paint(self) -> dict[str, str]:
+        """What a sign has that no brackets can be put around."""
+        return {"color": _GREY} if self._suggested else {}
+
+    @property
+    def _dash(self) -> dict[str, str]:
+        return {"line_type": "dashed"} if self._suggested else {}
 
     def _articulate(self, at: str, kind: str, tag: str, value: str, plain: str) -> None:
         """An articulation, unless the file prints it there; beside a rest that the file leaves out, in words."""
         if self.page.has_notation(at, f"articulations/{tag}"):
             return
-        if not self.page.notate(at, kind, holding("articulations", made(tag, value))):
+        if not self.page.notate(at, kind, holding("articulations", made(tag, value, **self._paint))):
             self._say(at, kind, plain)
 
     def _finger(self, at: str, kind: str, text: str, **attributes: str) -> None:
         if not text:
             return
-        fingering = made("fingering", text, placement="above", **attributes)
+        fingering = made("fingering", self._bracketed(text), placement="above", **attributes)
         if not self.page.notate(at, kind, holding("technical", fingering)):
             self._say(at, kind, text)
 
@@ -115,13 +138,14 @@ class _Writer:
         self._finger(held, "swap", _line(f"{swap.start}-{swap.end}"), substitution="yes")
 
     def _remind(self, at: str, text: str) -> None:
-        if not self.page.remind(at, _ACCIDENTALS.get(text, text)):
+        around = "bracket" if self._suggested else "parentheses"
+        if not self.page.remind(at, _ACCIDENTALS.get(text, text), around):
             self._say(at, "reminder", _line(_GLYPHS.get(text, text)))
 
     def _write_out(self, at: str, ornament: Ornament) -> None:
         start_q = self.page.measure_start_q(at)
         notes = ((start_q + one.onset_q, one.length_q, one.pitch) for one in ornament.notes)
-        self.passages.append(Passage(tuple(notes)))
+        self._pass(at, Passage(tuple(notes)))
 
     def _alter(self, at: str, pitches: tuple[Pitch, ...]) -> None:
         """Over the note as an ossia; over a grace, which has no length, as names."""
@@ -130,22 +154,26 @@ class _Writer:
             return
         note = self.page.notes[at]
         share = note.length_q / max(len(pitches), 1)
-        self.passages.append(
-            Passage(tuple((note.onset_q + k * share, share, pitch) for k, pitch in enumerate(pitches)))
-        )
+        self._pass(at, Passage(tuple((note.onset_q + k * share, share, pitch) for k, pitch in enumerate(pitches))))
+
+    def _pass(self, at: str, passage: Passage) -> None:
+        self.passages.append(passage)
+        if self._suggested:
+            self._say(at, "ossia", "ossia", italic=True)
 
     def _shape(self, mark: Mark, dynamic: Dynamic) -> None:
         at, sign = mark.at, dynamic.sign
         if sign in ("crescendo", "diminuendo"):
-            self._lines.draw("wedge", "dynamic", at, dynamic.to or at, start={"type": sign}, above=False)
+            self._lines.draw("wedge", "dynamic", at, dynamic.to or at, start={"type": sign, **self._dash}, above=False)
         elif sign:
-            self.page.direct(at, "dynamic", holding("dynamics", made(sign)), above=False)
+            box = {"enclosure": "square"} if self._suggested else {}
+            self.page.direct(at, "dynamic", holding("dynamics", made(sign), **box), above=False)
         elif mark.origin != "computed":  # a computed level on every note is for the ear, not for the page
             self._say(at, "dynamic", _level(dynamic), above=False)
 
     def _phrase(self, at: str, to: str, goal: str) -> None:
         hooks = {"line_end": "down"}
-        self._lines.draw("bracket", "phrase", at, to or at, start={"type": "start", **hooks}, stop=hooks)
+        self._lines.draw("bracket", "phrase", at, to or at, start={"type": "start", **hooks, **self._dash}, stop=hooks)
         if self.page.has(goal):
             self._say(goal, "goal", "goal", italic=True)
 
@@ -154,10 +182,10 @@ class _Writer:
             self._articulate(at, "pace", "tenuto", "", "ten.")
         elif pace.shape == "fermata":
             printed = self.page.has_notation(at, "fermata")
-            if not printed and not self.page.notate(at, "pace", made("fermata", type="upright")):
+            if not printed and not self.page.notate(at, "pace", made("fermata", type="upright", **self._paint)):
                 self._say(at, "pace", "fermata")
         elif pace.to and self.page.has(pace.to):
-            words = made("words", pace.shape, font_style="italic")
+            words = self._words(pace.shape, italic=True)
             self._lines.draw("dashes", "pace", at, pace.to, words, start={"type": "start"})
         else:
             self._say(at, "pace", pace.shape, italic=True)

@@ -98,6 +98,8 @@ BROKEN = {
     "a loudness below nothing": '<sound dynamics="-1.11"/>' + FULL,
     "a place that is no number": FULL.replace("<note>", '<note default-x="left">'),
     "a colour by name": FULL.replace("<note>", '<note color="red">'),
+    "a colour in small letters": FULL.replace("<note>", '<note color="#ff00aa">'),
+    "a value that is none": FULL.replace("whole", "semibreve"),
     "chords of their own names": CHORD.format("") + FULL,
     "half a degree": CHORD.format("<degree><degree-value>5</degree-value><degree-type>subtract</degree-type></degree>")
     + FULL,

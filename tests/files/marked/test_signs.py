@@ -331,3 +331,27 @@ def test_staves_keep_their_directions(tmp_path: Path, schema: etree.XMLSchema) -
     document = marked_musicxml(source, Prep(marks=(Mark("a", "1.1", Dynamic("pp")),)))
     assert faults(schema, document) == []
     assert etree.fromstring(document).findtext("part/measure/direction/staff") == "1"
+
+
+def test_what_is_only_suggested_looks_so(written: Any) -> None:
+    """In square brackets or dashed, as editors print what is theirs (trade practice)."""
+    done = written(
+        ("1.1", Breath()),
+        ("1.2", Fingering("L")),
+        ("1.3", Comment("sing")),
+        ("2.1", Dynamic("pp")),
+        ("2.1", Dynamic("crescendo", "2.2")),
+        ("2.2", Reminder("sharp")),
+        ("2.2", Phrase("2.3")),
+        ("2.3", Pace("rit.")),
+        ("3.2", Alteration((parse_pitch("E5"),))),
+        state="suggested",
+    )
+    assert done.note(1, 1).find("notations/articulations/breath-mark").get("color") is not None
+    assert done.note(1, 2).findtext("notations/technical/fingering") == "[L]"
+    assert [one.text for one in done.part.iter("words")] == ["[sing]", "[rit.]", "[ossia]"]
+    assert [one.get("enclosure") for one in done.part.iter("dynamics")] == ["square"]
+    starts = [one for one in done.part.iter("wedge", "bracket") if one.get("type") != "stop"]
+    assert [(one.tag, one.get("line-type")) for one in starts] == [("wedge", "dashed"), ("bracket", "dashed")]
+    accidental = done.note(2, 2).find("accidental")
+    assert (accidental.get("bracket"), accidental.get("parentheses")) == ("yes", None)
