@@ -7,7 +7,15 @@ from difflib import get_close_matches
 from textual.binding import Binding, BindingType
 
 PLACES = ("today", "stand", "drill", "progress", "setup")
-PLACE_NAMES = {"today": "Today", "stand": "Stand", "drill": "Drill", "progress": "Progress", "setup": "Setup"}
+PENCIL = "pencil"  # no place of its own: it is taken up on the Stand and put down there
+PLACE_NAMES = {
+    "today": "Today",
+    "stand": "Stand",
+    "drill": "Drill",
+    "progress": "Progress",
+    "setup": "Setup",
+    PENCIL: "Pencil",
+}
 _MUSIC = ("stand", "drill", "progress")
 
 
@@ -33,7 +41,7 @@ COMMANDS: tuple[Command, ...] = (
         "play",
         "play",
         "play, or stop",
-        ("today", "stand", "drill", "progress"),
+        ("today", "stand", "drill", "progress", PENCIL),
         ("today", "stand", "drill", "progress"),
     ),
     Command("back", "left,pageup", "step(-1)", "back", "one measure back (Drill: spot)", _MUSIC, _MUSIC, "step"),
@@ -55,12 +63,13 @@ COMMANDS: tuple[Command, ...] = (
     Command("others", "a", "others", "all parts", "the other parts along, or not", ("stand", "drill")),
     Command("tempo", "equals_sign,t", "tempo", "tempo", "type a tempo or a per cent", ("stand",)),
     Command("drill_tempo", "equals_sign", "tempo", "tempo", "type a tempo or a per cent", ("drill",)),
-    Command("first", "home", "end_of_cut(-1)", "first", "to the first measure", ("stand", "progress")),
-    Command("last", "end", "end_of_cut(1)", "last", "to the last measure", ("stand", "progress")),
-    Command("go_to", "g", "go_to", "go to", "go to a measure by its number", ("stand",)),
+    Command("first", "home", "end_of_cut(-1)", "first", "to the first measure", ("stand", "progress", PENCIL)),
+    Command("last", "end", "end_of_cut(1)", "last", "to the last measure", ("stand", "progress", PENCIL)),
+    Command("go_to", "g", "go_to", "go to", "go to a measure by its number", ("stand", PENCIL)),
     Command("run", "r", "run", "run", "note a run-through: clean, or where it slipped", ("stand",)),
     Command("words", "w", "words", "in words", "the measure in words", ("stand", "drill")),
-    Command("notices", "n", "notices", "notices", "what in the file was not understood", ("stand",)),
+    Command("notices", "n", "notices", "notices", "what in the files was not understood", ("stand", PENCIL)),
+    Command("pencil", "p", "pencil", "pencil", "take up the pencil: marks at the notes", ("stand",), ("stand",)),
     Command(
         "open", "o", "open", "pieces", "open, add, change or remove a piece", ("stand", "today", "progress"), ("today",)
     ),
@@ -98,13 +107,44 @@ COMMANDS: tuple[Command, ...] = (
     Command("rule", "p", "rule", "ladder", "another ladder: its rule, its rungs, its start", ("drill",)),
     Command("rename", "e", "rename", "rename", "give the spot another name", ("drill",)),
     Command("drop", "delete", "drop", "drop", "take the spot off the list", ("drill",)),
+    # Pencil
+    Command("note_back", "left", "note(-1)", "back", "one note back", (PENCIL,), (PENCIL,), "note"),
+    Command("note_on", "right", "note(1)", "on", "one note on", (PENCIL,), (PENCIL,), "note"),
+    Command("measure_back", "pageup", "measure(-1)", "measure back", "to the measure before", (PENCIL,)),
+    Command("measure_on", "pagedown", "measure(1)", "measure on", "to the next measure", (PENCIL,)),
+    Command("mark_before", "up", "choose(-1)", "mark before", "the mark before, of those at the note", (PENCIL,)),
+    Command("mark_after", "down,tab", "choose(1)", "next mark", "the next mark, of those at the note", (PENCIL,)),
+    Command(
+        "breath", "b", "breath", "breath", "a breath after the note; again: catch; again: none", (PENCIL,), (PENCIL,)
+    ),
+    Command("left_finger", "l", "finger('L')", "left", "left little finger", (PENCIL,), (PENCIL,), "finger"),
+    Command("right_finger", "r", "finger('R')", "right", "right little finger", (PENCIL,), (PENCIL,), "finger"),
+    Command("fingering", "f", "write('fingering')", "fingering", "another fingering, typed", (PENCIL,)),
+    Command("swap", "w", "write('swap')", "swap", "a silent change of fingering: L>R 2", (PENCIL,)),
+    Command("reminder", "a", "reminder", "reminder", "its accidental; again: plain name; again: none", (PENCIL,)),
+    Command("ossia", "o", "write('ornament')", "ossia", "notes written out above, typed", (PENCIL,)),
+    Command("dynamic", "d", "write('dynamic')", "dynamic", "a dynamic, typed: mf, <, -3dB", (PENCIL,)),
+    Command("crescendo", "less_than_sign", "stretch('<')", "crescendo", "crescendo from here: move, enter", (PENCIL,)),
+    Command("diminuendo", "greater_than_sign", "stretch('>')", "dim.", "diminuendo from here: move, enter", (PENCIL,)),
+    Command("alteration", "v", "write('alteration')", "other notes", "notes played in its place, typed", (PENCIL,)),
+    Command("phrase", "h", "phrase", "phrase", "a phrase from here: move, h its goal, enter its end", (PENCIL,)),
+    Command("pace", "t", "write('pace')", "pace", "rit., tenuto, fermata 3, typed", (PENCIL,)),
+    Command("comment", "c", "write('comment')", "comment", "your own words", (PENCIL,), (PENCIL,)),
+    Command("edit_mark", "enter", "edit", "edit", "edit the chosen mark, or end a stretch here", (PENCIL,)),
+    Command("strike", "x,delete", "strike", "strike", "strike the chosen mark", (PENCIL,), (PENCIL,)),
+    Command("keep", "k", "keep", "keep", "keep a suggested mark, restore a struck one", (PENCIL,)),
+    Command("like", "y", "like", "also there", "the chosen mark at all like places too", (PENCIL,)),
+    Command("unmark", "u,backspace", "undo", "undo", "take the last change back", (PENCIL,), (PENCIL,)),
+    Command("marks", "i", "marks", "marks", "all marks of the piece; jump to one", ("stand", PENCIL), (PENCIL,)),
+    Command("remark", "U,ctrl+r", "redo", "redo", "make it again", (PENCIL,)),
+    Command("pencil_down", "p,escape", "down", "down", "put the pencil down, or leave a stretch", (PENCIL,)),
     # everywhere
     Command("today", "1", "place('today')", "Today", "Today: what to work on"),
     Command("stand", "2", "place('stand')", "Stand", "Stand: the music"),
     Command("drill", "3", "place('drill')", "Drill", "Drill: one spot up its ladder"),
     Command("progress", "4", "place('progress')", "Progress", "Progress: what holds"),
     Command("setup", "5", "place('setup')", "Setup", "Setup: sound, click, keys"),
-    Command("help", "question_mark,f1", "help", "keys", "this list of keys", (), PLACES),
+    Command("help", "question_mark,f1", "help", "keys", "this list of keys", (), (*PLACES, PENCIL)),
     Command("quit", "ctrl+q", "leave", "leave", "leave; nothing is lost"),
 )
 BY_ID: Mapping[str, Command] = {command.id: command for command in COMMANDS}
@@ -112,6 +152,8 @@ _GROUPS = {
     "step": Binding.Group("measure", compact=True),
     "tempo": Binding.Group("tempo", compact=True),
     "spot": Binding.Group("spot", compact=True),
+    "note": Binding.Group("note", compact=True),
+    "finger": Binding.Group("finger", compact=True),
 }
 _DRILL_GROUPS = {"step": Binding.Group("spot", compact=True)}
 
@@ -124,7 +166,7 @@ def commands_of(place: str) -> tuple[Command, ...]:
 def bindings_of(place: str) -> list[BindingType]:
     """The bindings of a screen in the order of the footer, those that work everywhere among them: playing, measures and
     tempo first, then what the place is for, the list of keys last."""
-    first = ("play", "back", "on", "faster", "slower")
+    first = ("play", "back", "on", "faster", "slower", "note_back", "note_on")
     last = ("help",)
 
     def rank(command: Command) -> int:
@@ -184,6 +226,8 @@ _KEY_WORDS = {
     "right_square_bracket": "]",
     "question_mark": "?",
     "equals_sign": "=",
+    "less_than_sign": "<",
+    "greater_than_sign": ">",
     "pageup": "page up",
     "pagedown": "page down",
 }

@@ -18,7 +18,7 @@ from coach.lesson.desk import Desk
 from coach.screen.actions import PLACE_NAMES, PLACES, faults, key_words, keys_in_force
 from coach.screen.background import Finished, SheetArrived
 from coach.screen.place import PLACE_STYLE, Place
-from coach.screen.session import Opened, Session
+from coach.screen.session import Opened, Session, read_opened
 from coach.screen.sheets import Sheets
 from coach.screen.sounding import PlayerMaker, Sounding
 from coach.screen.themes import THEMES
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 FOLLOW_S = 1 / 25  # how often the screen asks where the sound is
 LISTEN_S = 0.5  # how often it asks for troubles while nothing plays
+MOST_TOLD = 2  # faults of a file told at once
 REST_AFTER_S = 25 * 60  # the usual guidance: five minutes' rest in each half hour
 REST_WORDS = "25 minutes have gone by: put the instrument down for five; hands, lip and ears need it."
 
@@ -143,21 +144,28 @@ class CoachApp(App[int]):
 
     def open(self, set_piece: "SetPiece", then: Callable[[], None] | None = None) -> None:
         """Read a piece and put it in hand."""
-        from coach.lesson.stand import cut, open_piece
 
         def job() -> Opened:
-            piece = open_piece(self.desk, set_piece)
-            return Opened(set_piece, piece, cut(set_piece, piece))
+            return read_opened(self.desk, set_piece)
 
         def take_up(opened: Opened) -> None:
             self.stop_sound()
             self.session.take_up(opened)
+            self._tell_faults(opened)
             if then is not None:
                 then()
             else:
                 self.switch_mode("stand")
 
         self.in_background(f"reading {set_piece.title} {self.session.glyphs.ellipsis}", job, take_up)
+
+    def _tell_faults(self, opened: Opened) -> None:
+        """What is wrong with the marks of a piece, once; the first sentences, and where the others are listed."""
+        for fault in opened.faults[:MOST_TOLD]:
+            self.tell(fault)
+        more = len(opened.faults) - MOST_TOLD
+        if more > 0:
+            self.tell(f"{more} more about the marks: press {self.first_keys()['notices']} on the Stand.")
 
     # What is told
 
@@ -194,8 +202,7 @@ class CoachApp(App[int]):
     @property
     def place(self) -> Place | None:
         """The place in front, under any question laid over it."""
-        stack = self.screen_stack
-        return stack[0] if stack and isinstance(stack[0], Place) else None
+        return next((screen for screen in reversed(self.screen_stack) if isinstance(screen, Place)), None)
 
     def first_keys(self) -> dict[str, str]:
         """The first key of every command, as it is shown."""
@@ -271,6 +278,7 @@ class CoachApp(App[int]):
         """Go to a place; a question laid over this one is left first."""
         if not isinstance(self.screen, Place):
             return
+        self.screen.leave()
         if self.sounding.wanted and name != self.current_mode and {name, self.current_mode} & {"drill"}:
             self.stop_sound()
         self.switch_mode(name)

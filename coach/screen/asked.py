@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 from coach.errors import CoachError
 from coach.lesson.asked import add_part, ask_cut, ask_day, ask_instrument, ask_tempo, parts
 from coach.lesson.desk import Desk
-from coach.lesson.stand import cut, open_piece, remove
+from coach.lesson.stand import remove
 from coach.practice.set_piece import SetPiece
 from coach.screen.dialogs import Ask, Choice, Choose
-from coach.screen.session import Opened
+from coach.screen.session import Opened, read_opened
 from coach.screen.view.words import number
 
 if TYPE_CHECKING:
@@ -65,8 +65,7 @@ def _take(app: "CoachApp", piece: SetPiece, what: str, how: Change, text: str | 
     def job() -> Opened | CoachError:
         try:
             changed = how(app.desk, piece, text)
-            page = open_piece(app.desk, changed)
-            return Opened(changed, page, cut(changed, page))
+            return read_opened(app.desk, changed)
         except CoachError as error:
             return error  # told with the list in front again
 

@@ -2,7 +2,7 @@
 
 from textual.app import ComposeResult
 from textual.widgets import Footer
-from textual.widgets._footer import FooterKey
+from textual.widgets._footer import FooterKey, FooterLabel
 
 
 class Keys(Footer):
@@ -12,7 +12,7 @@ class Keys(Footer):
     DEFAULT_CSS = """
     Keys { background: $panel; }
     Keys.-compact FooterLabel { margin: 0 1 0 0; }
-    Keys FooterKey.-last { dock: right; padding: 0 0 0 1; }
+    Keys FooterKey.-last { dock: right; margin: 0; padding: 0 1 0 1; }
     Keys FooterKey .footer-key--key { color: $accent; background: $panel; }
     """
 
@@ -25,3 +25,19 @@ class Keys(Footer):
             if isinstance(child, FooterKey) and child.action == "app.help":
                 child.add_class("-last")
             yield child
+        self.call_after_refresh(self._trim)
+
+    def on_resize(self) -> None:
+        """Show what fits now."""
+        self.call_after_refresh(self._trim)
+
+    def _trim(self) -> None:
+        """Hide keys that would be cut, with their label where they share one, and what comes after them."""
+        last = next(iter(self.query(".-last")), None)
+        room = self.size.width - (last.outer_size.width if last else 0)
+        keys = [child for child in self.children if child is not last]
+        fitting = next((k for k, child in enumerate(keys) if child.virtual_region.right > room), len(keys))
+        if fitting < len(keys) and isinstance(keys[fitting], FooterLabel):
+            fitting -= 1
+        for k, child in enumerate(keys):
+            child.visible = k < fitting

@@ -57,6 +57,7 @@ class Place(Screen[None]):
     """A place. Subclasses compose their body and bring it up to date in `refresh_place`."""
 
     PLACE: ClassVar[str] = ""
+    UNDER: ClassVar[str] = ""  # the place it lies over, for what is no place of its own
     AUTO_FOCUS = ""
     composed = False  # whether all widgets are there
 
@@ -125,9 +126,12 @@ class Place(Screen[None]):
             return
         opened = self.session.opened
         title = self.coach.busy or (opened.set_piece.title if opened else "nothing on the stand")
-        self.query_one(PlacesLine).say(self.PLACE, title, self.coach.first_keys())
+        self.query_one(PlacesLine).say(self.UNDER or self.PLACE, title, self.coach.first_keys())
         with self.coach.telling():
             self.refresh_place()
+
+    def leave(self) -> None:
+        """Another place is gone to."""
 
     def refresh_place(self) -> None:
         """Show this place's part of the state."""

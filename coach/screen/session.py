@@ -10,11 +10,14 @@ from coach.lesson.desk import Desk
 
 if TYPE_CHECKING:  # the first paint needs no score
     from coach.lesson.engraving import Copy
+    from coach.lesson.marking import Pencil
     from coach.lesson.playing import Take
     from coach.music.piece import Piece, Span
     from coach.music.tempo import Tempo
     from coach.practice.set_piece import SetPiece
     from coach.practice.spot import Spot
+    from coach.prepare.mark import Mark
+    from coach.prepare.prep import Prep
     from coach.screen.view.glyphs import Glyphs
 
 SLOWEST, FASTEST = 10.0, 400.0  # beats per minute that can be asked for
@@ -22,11 +25,26 @@ SLOWEST, FASTEST = 10.0, 400.0  # beats per minute that can be asked for
 
 @dataclass(slots=True)
 class Opened:
-    """A piece as it lies on the stand."""
+    """A piece as it lies on the stand, with the pencil that holds its marks."""
 
     set_piece: "SetPiece"
     piece: "Piece"
     cut: "Span"
+    pencil: "Pencil"
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """What was wrong with its marks when they were read, a sentence each."""
+        return self.pencil.faults
+
+
+def read_opened(desk: Desk, set_piece: "SetPiece") -> Opened:
+    """Read a piece and its marks; may take a while. Raises ScoreError, RequestError."""
+    from coach.lesson.marking import open_pencil
+    from coach.lesson.stand import cut, open_piece
+
+    piece = open_piece(desk, set_piece)
+    return Opened(set_piece, piece, cut(set_piece, piece), open_pencil(desk, set_piece, piece))
 
 
 class Session:
@@ -46,10 +64,14 @@ class Session:
         self.share = 1.0
         self.spot: Spot | None = None
         self.told_notices: set[str] = set()
+        self.pointed = ""  # the note that the pencil was put down at
+        self._copied: tuple[Prep, Copy] | None = None
 
     def take_up(self, opened: Opened) -> None:
         """Put a piece in hand, at the start of its cut and at its performance tempo."""
         self.opened = opened
+        self.pointed = ""
+        self._copied = None
         self.chosen = opened.cut.first
         self.range = None
         self.loop = False
@@ -57,8 +79,12 @@ class Session:
         self.share = 1.0
 
     def take_changes(self, opened: Opened) -> None:
-        """Take what is now asked of the piece in hand; one stays where one is, at the same per cent."""
+        """Take what is now asked of the piece in hand; one stays where one is, at the same per cent, and changes of
+        its marks can still be undone."""
+        if self.opened is not None and self.opened.piece.score_hash == opened.piece.score_hash:
+            opened.pencil = self.opened.pencil
         self.opened = opened
+        self._copied = None
 
     def put_away(self) -> None:
         """Have nothing in hand."""
@@ -192,10 +218,21 @@ class Session:
 
     @property
     def copy(self) -> "Copy | None":
-        """What is engraved of the piece in hand."""
-        from coach.lesson.engraving import copy_of
+        """What is engraved of the piece in hand, with its marks."""
+        opened = self.opened
+        if opened is None:
+            return None
+        prep = opened.pencil.prep
+        if self._copied is None or self._copied[0] is not prep:
+            from coach.lesson.showing import copy_for
 
-        return copy_of(self.desk, self.opened.set_piece) if self.opened is not None else None
+            self._copied = prep, copy_for(self.desk, "", None, opened.set_piece, opened.piece, prep)
+        return self._copied[1]
+
+    @property
+    def marks(self) -> "tuple[Mark, ...]":
+        """The marks of the piece in hand that are not struck."""
+        return self.opened.pencil.prep.shown if self.opened is not None else ()
 
     def _opened(self) -> Opened:
         if self.opened is None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from coach.screen.actions import BY_ID, COMMANDS, PLACES, clashes, commands_of, key_words, keys_in_force
+from coach.screen.actions import BY_ID, COMMANDS, PENCIL, PLACES, clashes, commands_of, key_words, keys_in_force
 from coach.screen.themes import THEMES
 from coach.screen.view.glyphs import ASCII
 from tests.screen.sitting import sitting
@@ -16,7 +16,7 @@ SIGNS = {  # something that each place must show of the demo
     "progress": ("✓ holds: 0", "· unknown: 30", "spot 1 of 4"),
     "setup": ("A = 440 Hz", "-20 dB", "clarinet in B-flat", "keep it low in headphones"),
 }
-MOST_IN_FOOTER = 7
+MOST_IN_FOOTER = 8
 LINES_OF_TEXTUAL = "─│"
 
 
@@ -94,7 +94,7 @@ def test_the_footer_has_room() -> None:
         shown = [c for c in commands_of(place) if place in c.footer]
         groups = {c.group or c.id for c in shown}
         assert 2 <= len(groups) <= MOST_IN_FOOTER, place
-    assert BY_ID["help"].footer == PLACES
+    assert BY_ID["help"].footer == (*PLACES, PENCIL)
 
 
 async def test_the_palette_reaches_everything_here(tmp_path: Path, with_demo: Path) -> None:

@@ -61,7 +61,9 @@ class DrillScreen(Place):
             return
         opened, glyphs = drilling.opened, self.session.glyphs
         span = span_of(opened.piece, drilling.spot)
-        self.query_one(MusicView).show(opened.piece, span, Look(-1), glyphs, self.session.copy)
+        self.query_one(MusicView).show(
+            opened.piece, span, Look(-1, marks=self.session.marks), glyphs, self.session.copy
+        )
         self.query_one("#drill-info", Line).say(self._info(drilling))
         self.query_one("#drill-track", Drawing).draw(
             lambda width, height: draw_track(drilling.ladder.rungs, drilling.climb, (width, height), glyphs)
@@ -286,12 +288,13 @@ class DrillScreen(Place):
     def action_words(self) -> None:
         """The spot in words."""
         from coach.screen.dialogs import Read
-        from coach.screen.view.words import measure_words
+        from coach.screen.view.words import marked_measure_words
 
         drilling = self._spot_in_hand()
         piece = drilling.opened.piece
         measures = piece.measures(span_of(piece, drilling.spot))
-        text = "\n\n".join(measure_words(piece.part, m, self.session.glyphs).replace("; ", ";\n  ") for m in measures)
+        told = (marked_measure_words(piece.part, m, self.session.marks, self.session.glyphs) for m in measures)
+        text = "\n\n".join(words.replace("; ", ";\n  ") for words in told)
         self.app.push_screen(Read(drilling.spot.name, text))
 
 

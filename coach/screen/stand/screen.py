@@ -11,11 +11,12 @@ from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
 from coach.screen.stand.state import WELCOME, info_text, status_text
 from coach.screen.view.page import Look
-from coach.screen.view.words import measure_words
+from coach.screen.view.words import marked_measure_words
 from coach.screen.widgets.music import MusicView
 
 if TYPE_CHECKING:
     from coach.lesson.playing import Now
+    from coach.prepare.mark import Mark
 
 
 class StandScreen(Place):
@@ -41,7 +42,7 @@ class StandScreen(Place):
             self.query_one("#stand-status", Line).say("")
             return
         view = self.query_one(MusicView)
-        look = Look(self.session.chosen, self.session.range, opened.cut)
+        look = Look(self.session.chosen, self.session.range, opened.cut, self.session.marks)
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#stand-info", Line).say(info_text(self.session))
         self.query_one("#stand-status", Line).say(status_text(self.session, self.coach.sounding.now()))
@@ -59,7 +60,7 @@ class StandScreen(Place):
     def _twin(self, opened: Opened) -> str:
         """The chosen measure in words."""
         measure = opened.piece.part.measures[self.session.chosen]
-        return measure_words(opened.piece.part, measure, self.session.glyphs)
+        return marked_measure_words(opened.piece.part, measure, self.session.marks, self.session.glyphs)
 
     def _notice(self, opened: Opened) -> str:
         """How many things in the piece's file were not understood; said until one moves on."""
@@ -228,6 +229,30 @@ class StandScreen(Place):
         from coach.screen.stand.state import words_dialog
 
         self.app.push_screen(words_dialog(self.session))
+
+    def action_pencil(self) -> None:
+        """Take up the pencil, over the same music."""
+        from coach.screen.stand.pencil import PencilScreen
+
+        if self.session.opened is None:
+            raise RequestError("Nothing is on the stand; press o for the pieces, or d for the demo.")
+        self._notices_told()
+        self.app.push_screen(PencilScreen(self.query_one(MusicView)))
+
+    def action_marks(self) -> None:
+        """All marks of the piece; go to the measure of one."""
+        from coach.screen.stand.marks import choose_mark
+
+        choose_mark(self.coach, "", self._go_to_mark)
+
+    def _go_to_mark(self, mark: "Mark") -> None:
+        from coach.prepare.over import measure_of
+
+        opened = self.session.opened
+        if opened is not None:
+            self.session.pointed = mark.at
+            self.session.choose(opened.piece.measure_index(measure_of(mark.at)))
+            self._moved()
 
     def action_notices(self) -> None:
         """What in the file was not understood."""

@@ -8,8 +8,9 @@ from coach.lesson.drilling import span_of, spots
 from coach.music.metre import Key
 from coach.screen.dialogs import Read
 from coach.screen.session import Opened, Session
+from coach.screen.stand.marks import faults_text
 from coach.screen.view.system import metre_at
-from coach.screen.view.words import measure_words, tempo_text
+from coach.screen.view.words import marked_measure_words, tempo_text
 
 if TYPE_CHECKING:
     from coach.lesson.playing import Now
@@ -97,15 +98,20 @@ def words_dialog(session: Session) -> Read:
     if opened is None:
         raise RequestError("Nothing is on the stand.")
     measures = opened.piece.measures(session.work())
-    text = "\n\n".join(measure_words(opened.piece.part, m, session.glyphs).replace("; ", ";\n  ") for m in measures)
+    told = (marked_measure_words(opened.piece.part, m, session.marks, session.glyphs) for m in measures)
+    text = "\n\n".join(words.replace("; ", ";\n  ") for words in told)
     return Read(f"{opened.set_piece.title}, {session.span_words(session.work())}", text)
 
 
 def notices_dialog(session: Session) -> Read:
-    """What the reader did not understand or simplified."""
+    """What the reader did not understand or simplified, and what was wrong with the marks."""
     opened = session.opened
     notices = opened.piece.notices if opened else ()
     lines = [
         f"- {n.text}{f' ({n.where})' if n.where else ''}{f', {n.count} times' if n.count > 1 else ''}" for n in notices
     ]
-    return Read("What in the file was not understood or simplified", "\n".join(lines) or "Everything was understood.")
+    faults = faults_text(opened) if opened else ""
+    text = "\n".join(lines) or "Everything was understood."
+    return Read(
+        "What in the file was not understood or simplified", f"{text}\n\nThe marks:\n{faults}" if faults else text
+    )

@@ -42,6 +42,8 @@ class Glyphs:
     mordent: str
     hairpin_line: str
     marker: str
+    pencil: str
+    suggested: str
     part_tick: str
     range_line: str
     custos: str
@@ -88,6 +90,8 @@ UNICODE = Glyphs(
     mordent="≈",
     hairpin_line="─",
     marker="▼",
+    pencil="▽",
+    suggested="?",
     part_tick="·",
     range_line="═",
     custos="›",
@@ -134,6 +138,8 @@ ASCII = Glyphs(
     mordent="w",
     hairpin_line="-",
     marker="V",
+    pencil="v",
+    suggested="?",
     part_tick=".",
     range_line="=",
     custos=">",

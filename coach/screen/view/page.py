@@ -10,13 +10,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from coach.music.piece import Piece, Span
+from coach.prepare.mark import Mark
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.heights import NOTES_ONLY, Heights, bottom_line
 from coach.screen.view.layout import Box, Layout, Placed
+from coach.screen.view.pencilled import draw_marks
 from coach.screen.view.rhythm import draw_heads, draw_stems
 from coach.screen.view.signs import draw_dynamics, draw_signs, draw_slurs
-from coach.screen.view.staff import draw_bars, draw_dots, draw_staff, occupied
+from coach.screen.view.staff import draw_bars, draw_dots, draw_staff, occupied, rest_row
 from coach.screen.view.system import Segment, System
 
 MOST_STAFF = 15
@@ -50,14 +52,25 @@ class Page:
                 return index
         return None
 
+    def note_at(self, column: int, row: int) -> str:
+        """The note, rest or grace nearest to a place, of the measure there; "" where there is none."""
+        found = next((box for k, box in self.measures.items() if k == self.measure_at(column, row)), None)
+        if found is None:
+            return ""
+        left, right, top, stop = found
+        inside = (name for name, at in self.notes.items() if left <= at.column < right and top <= at.row < stop)
+        return min(inside, key=lambda name: abs(self.notes[name].column - column), default="")
+
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What is shown of a piece: the chosen measure, a range of measures, and the measures outside the cut dimmed."""
+    """What is shown of a piece: the chosen measure, a range of measures, the measures outside the cut dimmed, and the
+    marks (an engraved page has them from its engraver)."""
 
     chosen: int
     range: Span | None = None
     cut: Span | None = None
+    marks: tuple[Mark, ...] = ()
 
 
 def systems_on_page(
@@ -148,6 +161,7 @@ def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Ro
     _beats(page.canvas, rows.top, layout, look, glyphs)
     draw_slurs(page.canvas, rows.top + plan.slurs, layout, glyphs)
     draw_signs(page.canvas, rows.top + 1, layout, glyphs)
+    draw_marks(page.canvas, (rows.top + 1, rows.top + plan.slurs), layout, look.marks, glyphs)
     staff_top = rows.top + plan.staff
     page.canvas.paste(canvas, staff_top)
     name_row = staff_top + plan.staff_rows
@@ -157,7 +171,7 @@ def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Ro
     if plan.heads:
         draw_heads(page.canvas, stem_row + 1, layout, glyphs)
     draw_dynamics(page.canvas, stem_row + 1 + plan.heads, layout, piece.part, glyphs)
-    _note_places(page, layout, heights, rows.top, staff_top, name_row)
+    _note_places(page, layout, heights, rows.top, staff_top, name_row, glyphs)
     _measure_places(page, layout, rows)
 
 
@@ -253,15 +267,15 @@ def _name_cells(placed: Placed, row: int, tall: bool) -> tuple[tuple[int, int, s
     )
 
 
-def _note_places(page: Page, layout: Layout, heights: Heights, marker_row: int, staff_top: int, name_row: int) -> None:
+def _note_places(
+    page: Page, layout: Layout, heights: Heights, marker_row: int, staff_top: int, name_row: int, glyphs: Glyphs
+) -> None:
     for placed in layout.placed:
         pitch = placed.slot.pitch
-        if pitch is None:
-            continue
         cells = _name_cells(placed, name_row, layout.system.tall)
         name = tuple((row, column, len(text)) for row, column, text in cells)
-        row = staff_top + heights.row(pitch.diatonic)
-        page.notes[placed.slot.id] = NotePlace(placed.column, row, marker_row, name)
+        row = heights.row(pitch.diatonic) if pitch else rest_row(heights, placed, glyphs)
+        page.notes[placed.slot.id] = NotePlace(placed.column, staff_top + row, marker_row, name)
 
 
 def _measure_places(page: Page, layout: Layout, rows: _Rows) -> None:

@@ -93,11 +93,13 @@ def rest_glyph(placed: Placed, glyphs: Glyphs) -> str:
     return hook * hooks if hooks else named.get(kind, whole)
 
 
+def rest_row(heights: Heights, placed: Placed, glyphs: Glyphs) -> int:
+    """The row of a rest: a whole one hangs from the second line, the others stand in the middle."""
+    return heights.lines[1 if rest_glyph(placed, glyphs) == glyphs.rests[0] else 2]
+
+
 def _rest(canvas: Canvas, heights: Heights, placed: Placed, glyphs: Glyphs) -> None:
-    lines = heights.lines
-    sign = rest_glyph(placed, glyphs)
-    row = lines[1] if sign == glyphs.rests[0] else lines[2]
-    canvas.put(row, placed.column, sign, "rest")
+    canvas.put(rest_row(heights, placed, glyphs), placed.column, rest_glyph(placed, glyphs), "rest")
 
 
 def _ties(canvas: Canvas, heights: Heights, layout: Layout, glyphs: Glyphs) -> None:

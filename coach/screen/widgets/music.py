@@ -16,6 +16,7 @@ from coach.music.piece import Piece, Span
 from coach.screen.view.canvas import Canvas, Run, runs
 from coach.screen.view.glyphs import UNICODE, Glyphs
 from coach.screen.view.page import Look, NotePlace, Page, draw_page, systems_on_page
+from coach.screen.view.pointed import pointed
 from coach.screen.view.system import System, break_systems
 
 if TYPE_CHECKING:
@@ -98,10 +99,10 @@ class MusicView(Widget):
     ALLOW_SELECT = False
 
     class Chosen(Message):
-        """A measure was pointed at; `index` counts the measures of the piece."""
+        """A measure was pointed at; `index` counts the measures of the piece, `note` is the nearest note in it."""
 
-        def __init__(self, index: int) -> None:
-            self.index = index
+        def __init__(self, index: int, note: str = "") -> None:
+            self.index, self.note = index, note
             super().__init__()
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002  Textual's own name
@@ -115,6 +116,8 @@ class MusicView(Widget):
         self._at = 0
         self._rests_at = 0  # the measure whose page is shown while nothing sounds
         self._lit = ""
+        self._cursor = ""  # the note that the pencil points at
+        self._stretch: tuple[str, ...] = ()
         self._page: Page | None = None
         self._copy: Copy | None = None
         self._top = 0  # the engraved system that stands at the top
@@ -144,6 +147,15 @@ class MusicView(Widget):
                 return
         self._refresh_places(before, self._place())
 
+    def point(self, note_id: str, stretch: tuple[str, ...] = ()) -> None:
+        """Point the pencil at a note ("" for none) when the music is next shown; `stretch` are the notes, in order,
+        over which a mark is being drawn."""
+        self._cursor, self._stretch = note_id, stretch
+
+    def begin_like(self, other: "MusicView") -> None:
+        """Begin with the system at the top that another view of the same piece has there."""
+        self._top, self._shown = other._top, other._shown
+
     def take_sheet(self) -> None:
         """Look again at what the engraver has."""
         if self._copy is not None:
@@ -172,13 +184,14 @@ class MusicView(Widget):
         """Choose the measure under the pointer."""
         index = self._page.measure_at(event.x, event.y) if self._page else None
         if index is not None:
-            self.post_message(self.Chosen(index))
+            self.post_message(self.Chosen(index, self._page.note_at(event.x, event.y) if self._page else ""))
 
     def render_line(self, y: int) -> Strip:
         """One row of the page, with the lit note over it."""
         if self._page is None or y >= self._page.canvas.height:
             return Strip.blank(self.size.width, self.rich_style)
-        drawn = runs(_lit(self._page.canvas.cells(y), y, self._place(), self._glyphs))
+        cells = pointed(self._page.canvas.cells(y), y, self._page, (self._cursor, self._stretch), self._glyphs)
+        drawn = runs(_lit(cells, y, self._place(), self._glyphs))
         return Strip([Text(run.text, self._style_of(run)) for run in drawn], self._page.canvas.width)
 
     def _draw(self) -> None:
@@ -235,10 +248,10 @@ class MusicView(Widget):
         self._top = min(self._top, last)
 
     def _system_wanted(self, sheet: "Sheet") -> int:
-        """The system of the lit note, else of the measure in view."""
+        """The system of the lit note or the one pointed at, else of the measure in view."""
         holding = [k for k, (first, last) in enumerate(sheet.systems) if first <= self._at <= last]
         for k in holding:
-            if self._lit and k in sheet.drawn and self._lit in sheet.drawn[k].heads:
+            if self._read and k in sheet.drawn and self._read in sheet.drawn[k].heads:
                 return k
         return holding[0] if holding else 0
 
@@ -249,11 +262,16 @@ class MusicView(Widget):
             self._broken_for = wanted
 
     def _lit_system(self) -> int | None:
-        """The system that holds the lit note; a crowded measure has several."""
+        """The system that holds the lit note or the one pointed at; a crowded measure has several."""
         for k, system in enumerate(self._systems):
-            if self._lit and any(slot.id == self._lit for segment in system.segments for slot in segment.slots):
+            if self._read and any(slot.id == self._read for segment in system.segments for slot in segment.slots):
                 return k
         return None
+
+    @property
+    def _read(self) -> str:
+        """The note that must be in view: the one that sounds, else the one pointed at."""
+        return self._lit or self._cursor
 
     def _place(self) -> NotePlace | None:
         return self._page.notes.get(self._lit) if self._page and self._lit else None

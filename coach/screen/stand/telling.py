@@ -1,0 +1,62 @@
+"""Marks told on the Stand: where the cursor is, what stands there, its state and origin as a sign and in words."""
+
+from collections.abc import Sequence
+
+from rich.text import Text
+
+from coach.music.part import Part
+from coach.prepare.mark import Mark
+from coach.prepare.place import Place, beat_words
+from coach.prepare.words import content_words
+from coach.screen.view.glyphs import Glyphs
+
+ORIGIN_WORDS = {"player": "yours", "teacher": "your teacher's", "computed": "computed"}
+
+
+def place_text(place: Place) -> str:
+    """Where the cursor is: "Db5, beat 2 of measure 12"."""
+    grace = "grace note " if place.grace else ""
+    where = f"beat {beat_words(place.note.beat)} of measure {place.measure.number or place.measure.id}"
+    return f"{grace}{place.name}, {where}"
+
+
+def state_sign(mark: Mark, glyphs: Glyphs) -> str:
+    """The sign of a mark's state."""
+    return {"kept": glyphs.clean, "suggested": glyphs.suggested, "struck": glyphs.slip}[mark.state]
+
+
+def standing_words(mark: Mark) -> str:
+    """A mark's state and origin: "kept, yours"."""
+    return f"{mark.state}, {ORIGIN_WORDS[mark.origin]}"
+
+
+def mark_text(mark: Mark, at: str, part: Part, glyphs: Glyphs) -> str:
+    """A mark at the cursor: what it says, its state and whose it is."""
+    return f"{state_sign(mark, glyphs)} {_says(mark, at, part)} ({standing_words(mark)})"
+
+
+def _says(mark: Mark, at: str, part: Part) -> str:
+    """What a mark says at a note; the end and the goal of a stretch name it too."""
+    from coach.prepare.place import place_words
+
+    says = content_words(mark.content)
+    if at == mark.at:
+        return f"{says} to {place_words(part, mark.to)}" if mark.to else says
+    return f"{says} {'ends' if at == mark.to else 'leads'} here"
+
+
+def marks_line(marks: Sequence[Mark], chosen: int, at: str, part: Part, glyphs: Glyphs, width: int) -> Text:
+    """The marks at the cursor on one line, the chosen one pointed out; where they do not fit it comes first."""
+    if not marks:
+        return Text("no mark at this note", style="italic")
+    texts = [mark_text(mark, at, part, glyphs) for mark in marks]
+    pointer = f"{glyphs.here} " if len(marks) > 1 else ""
+    until = sum(len(text) + 3 for text in texts[: chosen + 1]) + len(pointer)
+    first = chosen if until > width else 0
+    line = Text()
+    if first:
+        line.append(f"{glyphs.ellipsis} ")
+    for k in range(first, len(marks)):
+        line.append("   " if k > first else "")
+        line.append((pointer if k == chosen else "") + texts[k], style="bold" if k == chosen else "")
+    return line
