@@ -142,7 +142,7 @@ def _finish_breath(group: etree._Element, classes: set[str]) -> None:
         if "catch" in classes:
             for x, out in ((left - gap, -60), (right + gap, 60)):
                 _stroke(group, f"M{x} {top - 30} q{out} {(bottom - top) // 2 + 30} 0 {bottom - top + 60}")
-            gap += 70
+            gap += 90
         if "suggested" in classes:
             for x, inwards in ((left - gap, 45), (right + gap, -45)):
                 _stroke(group, f"M{x + inwards} {top - 40} h{-inwards} v{bottom - top + 80} h{inwards}")

@@ -163,6 +163,7 @@ def _tool(**options: Any) -> Any:
     return toolkit(
         fontTextLiberation=True,
         smuflTextFont="none",
+        svgFormatRaw=True,
         adjustPageHeight=True,
         pageHeight=60000,
         pageMarginLeft=LEFT_PX,
