@@ -1,5 +1,6 @@
 """An engraver: one part, its marks, a width; systems as shapes on request."""
 
+from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import replace
 from typing import Any
@@ -7,7 +8,7 @@ from typing import Any
 from lxml import etree
 
 from coach.files.engraving.ids import xml_id
-from coach.files.engraving.mei import MEI
+from coach.files.engraving.mei import MEI, XML_ID, MeasureElement, measure_elements
 from coach.files.engraving.shapes import read_shapes
 from coach.files.engraving.splitting import split_wide
 from coach.files.engraving.toolkit import SPACE, load, toolkit
@@ -59,42 +60,54 @@ class Engraver:
         split_wide(mei, self.piece.part.measures, _metres(self.piece), room)
         tool = toolkit(**_OPTIONS, pageWidth=int(width * SPACE))
         load(tool, etree.tostring(mei, encoding="unicode"), self.piece.title)
-        return Layout(self.piece, tool)
+        return Layout(self.piece, tool, measure_elements(mei, len(self.piece.part.measures)))
 
 
 class Layout:
     """A part broken into systems: `systems` are the first and last measure of each, by index."""
 
-    def __init__(self, piece: Piece, tool: Any) -> None:
+    def __init__(self, piece: Piece, tool: Any, measures: Sequence[MeasureElement]) -> None:
         self.piece = piece
         self._tool = tool
-        self.systems = self._found()
+        self._held = self._by_page(measures) if measures else self._by_note()
+        self.systems = tuple((held[0][0], held[-1][1]) for held in self._held)
 
     def system(self, number: int) -> EngravedSystem:
         """A system by its number in the layout, from 0."""
         shapes = read_shapes(self._tool.renderToSVG(number + 1))
-        first, last = self.systems[number]
-        return _system(self.piece, number, first, last, shapes)
+        return _system(self.piece, number, self._held[number], shapes)
 
     def svg(self, number: int) -> str:
         """The same system as verovio draws it."""
         return str(self._tool.renderToSVG(number + 1))
 
-    def _found(self) -> tuple[tuple[int, int], ...]:
-        count = self._tool.getPageCount()
-        held: dict[int, list[int]] = {page: [] for page in range(1, count + 1)}
-        page = 1
+    def _by_page(self, measures: Sequence[MeasureElement]) -> "list[_Held]":
+        """What the measures on each page hold: the first and last measure of the part."""
+        held: list[_Held] = [[] for _ in range(self._tool.getPageCount())]
+        for one in measures:
+            page = self._tool.getPageWithElement(one.element.get(XML_ID) or "")
+            if page:
+                held[page - 1].append((one.first, one.last))
+        return _filled(held)
+
+    def _by_note(self) -> "list[_Held]":
+        """The same by the pages of the notes, where the measures on the page are not those of the part one by one."""
+        held: list[_Held] = [[] for _ in range(self._tool.getPageCount())]
         for k, measure in enumerate(self.piece.part.measures):
-            for note in measure.notes:
-                page = self._tool.getPageWithElement(xml_id(note.id)) or page
-                if page in held and (not held[page] or held[page][-1] != k):
-                    held[page].append(k)
-        systems: list[tuple[int, int]] = []
-        for page in range(1, count + 1):
-            inside = held[page]
-            before = systems[-1][1] if systems else 0
-            systems.append((inside[0], inside[-1]) if inside else (before, before))
-        return tuple(systems)
+            for page in sorted({self._tool.getPageWithElement(xml_id(note.id)) for note in measure.notes} - {0}):
+                held[page - 1].append((k, k))
+        return _filled(held)
+
+
+_Held = list[tuple[int, int]]
+
+
+def _filled(held: list[_Held]) -> list[_Held]:
+    """A page without measures of its own is taken for the one before."""
+    for k, one in enumerate(held):
+        if not one:
+            held[k] = [(held[k - 1][-1][1],) * 2] if k else [(0, 0)]
+    return held
 
 
 def _metres(piece: Piece) -> list[Metre | None]:
@@ -107,22 +120,42 @@ def _metres(piece: Piece) -> list[Metre | None]:
     return found
 
 
-def _system(piece: Piece, number: int, first: int, last: int, shapes: tuple[Shape, ...]) -> EngravedSystem:
+def _system(piece: Piece, number: int, held: _Held, shapes: tuple[Shape, ...]) -> EngravedSystem:
     lines = [shape for shape in shapes if shape.what == "staff" and shape.kind == "line"]
     top = min((shape.points[1] for shape in lines), default=0.0)
     moved = tuple(replace(shape, points=_lowered(shape.points, -top)) for shape in shapes)
     heads = {s.owner: _middle(s) for s in moved if s.owner and s.kind == "glyph" and s.what in _HEADS}
     right = max((shape.points[2] for shape in lines), default=0.0)
-    bars = sorted(shape.points[0] for shape in moved if shape.what == "barLine" and shape.kind == "line")
-    left = min((s.points[0] for s in moved if s.owner), default=0.0)
+    left = min((s.points[0] for s in moved if s.owner or s.what == "multiRest"), default=0.0)
+    boxes = sorted({(shape.points[0], shape.points[2]) for shape in lines})
+    bounds = _by_box(held, boxes, left) if len(boxes) == len(held) else _by_heads(piece, held, heads, (left, right))
+    return EngravedSystem(number, held[0][0], held[-1][1], moved, heads, bounds, right, round(left, 3))
+
+
+def _by_box(held: _Held, boxes: list[tuple[float, float]], left: float) -> dict[int, Bounds]:
+    """Where measures lie, by their staff lines; measures under one rest lie in the same place."""
     bounds: dict[int, Bounds] = {}
-    start = left
-    for k in range(first, last + 1):
-        xs = [heads[n.id][0] for n in piece.part.measures[k].notes if n.id in heads]
-        end = next((bar for bar in bars if xs and bar > max(xs)), right)
-        bounds[k] = Bounds(round(start, 3), round(end, 3))
-        start = end
-    return EngravedSystem(number, first, last, moved, heads, bounds, right, round(left, 3))
+    for (first, last), (start, end) in zip(held, boxes, strict=True):
+        for k in range(first, last + 1):
+            begun = bounds[k].left if k in bounds else max(start, left if not bounds else start)
+            bounds[k] = Bounds(round(begun, 3), round(end, 3))
+    return bounds
+
+
+def _by_heads(
+    piece: Piece, held: _Held, heads: dict[str, tuple[float, float]], ends: tuple[float, float]
+) -> dict[int, Bounds]:
+    """Where measures lie, by their notes."""
+    left, right = ends
+    indices = sorted({k for first, last in held for k in range(first, last + 1)})
+    starts = [
+        min((heads[n.id][0] for n in piece.part.measures[k].notes if n.id in heads), default=right) for k in indices
+    ]
+    starts[0] = left
+    return {
+        k: Bounds(round(start, 3), round(end, 3))
+        for k, start, end in zip(indices, starts, [*starts[1:], right], strict=True)
+    }
 
 
 _HEADS = ("notehead", "rest", "mRest", "multiRest")

@@ -1,6 +1,8 @@
 """The practised part as MEI, with our note ids, ready to be pencilled in."""
 
+import re
 from copy import deepcopy
+from dataclasses import dataclass
 
 from lxml import etree
 
@@ -39,6 +41,34 @@ def part_mei(score: WrittenScore) -> etree._Element:
     tool = toolkit(breaks="none", xmlIdSeed=1)
     load(tool, etree.tostring(part_tree(score), encoding="unicode"), score.piece.title)
     return etree.fromstring(tool.getMEI().encode())
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureElement:
+    """A measure of an MEI document and the measures of the part that stand in it, by index: several in a rest over
+    several measures, the same ones again in the later parts of a divided one."""
+
+    element: etree._Element
+    first: int
+    last: int
+
+
+def measure_elements(mei: etree._Element, count: int) -> tuple[MeasureElement, ...]:
+    """The measures of a document of a part of `count` measures, in order; none if they do not come out even."""
+    found: list[MeasureElement] = []
+    for element in mei.iter(f"{{{MEI}}}measure"):
+        name = element.get(XML_ID) or ""
+        if found and _DIVIDED.fullmatch(name.removeprefix(found[-1].element.get(XML_ID) or "")):
+            found.append(MeasureElement(element, found[-1].first, found[-1].last))
+            continue
+        start = found[-1].last + 1 if found else 0
+        rest = element.find(f".//{{{MEI}}}multiRest")
+        length = int(rest.get("num") or 1) if rest is not None else 1
+        found.append(MeasureElement(element, start, start + length - 1))
+    return tuple(found) if found and found[-1].last == count - 1 else ()
+
+
+_DIVIDED = re.compile(r"-\d+")
 
 
 def _restore(element: etree._Element, before: str | None) -> None:

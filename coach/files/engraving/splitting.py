@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from coach.files.engraving.mei import MEI, XML_ID
+from coach.files.engraving.mei import MEI, XML_ID, MeasureElement, measure_elements
 from coach.music.measure import Measure
 from coach.music.metre import Metre
 from coach.music.note import Note
@@ -42,22 +42,20 @@ def spaces_wanted(notes: Sequence[Note]) -> float:
 
 def split_wide(mei: etree._Element, measures: Sequence[Measure], metres: Sequence[Metre | None], room: float) -> bool:
     """Divide, in place, every measure that wants more than `room` spaces; tells whether any was."""
-    elements = list(mei.iter(f"{{{MEI}}}measure"))
-    if len(elements) != len(measures):
-        return False
-    cuts = [_cut(e, m, metre, room) for e, m, metre in zip(elements, measures, metres, strict=True)]
+    places = measure_elements(mei, len(measures))
+    cuts = [_cut(place, measures[place.first], metres[place.first], room) for place in places]
     if not any(len(cut.starts) > 1 for cut in cuts):
         return False
-    for element, measure, cut, k in zip(elements, measures, cuts, range(len(cuts)), strict=True):
-        _divide(element, measure, cut, cuts[k:])
+    for k, (place, cut) in enumerate(zip(places, cuts, strict=True)):
+        _divide(place.element, measures[place.first], cut, cuts[k:])
     return True
 
 
-def _cut(element: etree._Element, measure: Measure, metre: Metre | None, room: float) -> _Cut:
+def _cut(place: MeasureElement, measure: Measure, metre: Metre | None, room: float) -> _Cut:
     unit_q = metre.unit_q if metre else Fraction(1)
     whole = _Cut((Fraction(0),), unit_q)
-    layers = element.findall(f"{{{MEI}}}staff/{{{MEI}}}layer")
-    if metre is None or len(layers) != 1 or spaces_wanted(measure.notes) <= room:
+    layers = place.element.findall(f"{{{MEI}}}staff/{{{MEI}}}layer")
+    if metre is None or place.first != place.last or len(layers) != 1 or spaces_wanted(measure.notes) <= room:
         return whole
     beats = {beat for beat in metre.beat_onsets_q()}
     possible = [at_q for at_q in _onsets(layers[0], measure) if at_q in beats and at_q > 0]
