@@ -154,6 +154,17 @@ def test_every_measure_is_printed_once_and_in_order(weber_printed: PrintedPart, 
     assert drawn >= 5  # the first of them counts nine measures, before the clarinet enters
 
 
+@pytest.mark.parametrize("source", ["monteverdi/madrigal.3.1.mxl", "bach/bwv29.8.mxl", "schumann_robert/opus48no2"])
+def test_every_measure_of_other_scores_too(source: str) -> None:
+    """The madrigal's file counts measures of rest together itself, and holds all its lyrics at one place."""
+    score = written_score(f"corpus:{source}")
+    part = printed_part(score, Prep(), TEMPO, PAPERS["letter"])
+    said = [line.partition(":")[0] for page in part.pages for line in page.words]
+    assert said == [f"Measure {measure.number or measure.id}" for measure in score.piece.part.measures]
+    assert all(page.height_mm <= PAPERS["letter"].music_mm + 0.1 for page in part.pages)
+    assert len(part.pages) < 8
+
+
 def test_pages_are_turned_where_the_player_rests(weber_printed: PrintedPart, weber: WrittenScore) -> None:
     """More turns of Weber's part than without planning: the page ends in a rest, or the next one begins with one."""
     part = weber.piece.part
