@@ -159,6 +159,25 @@ def test_a_mark_whose_note_is_not_there_is_told(score: WrittenScore, mei: etree.
     assert group(drawn(made.root), "m-d") is not None
 
 
+def test_a_stretch_that_runs_backwards_is_told(score: WrittenScore, mei: etree._Element) -> None:
+    marks = (
+        Mark("a", "3.1", Phrase("1.1")),
+        Mark("b", "3.1", Dynamic("crescendo", "2.1")),
+        Mark("c", "3.2", Pace("rit.", "3.1")),
+    )
+    assert pencilled(score, mei, *marks).undrawn == ("a", "b", "c")
+
+
+def test_another_grace_stands_over_the_grace(score: WrittenScore, mei: etree._Element) -> None:
+    """Measure 8: two graces before the A flat; on the small staff they are graces too, and take no time."""
+    made = pencilled(score, mei, Mark("a", "8.2g1", Alteration((Pitch("E", -1, 5), Pitch("D", -1, 5)))))
+    notes = found(made.root, "m:oStaff//m:note")
+    assert [(note.get("pname"), note.get("grace")) for note in notes] == [("e", "unacc"), ("d", "unacc")]
+    spaces = found(made.root, "m:oStaff//m:space")
+    assert sum(map(lasting, spaces), F(0)) == F(9, 2)
+    assert abs(place(drawn(made.root), "m-a") - place(drawn(made.root), xml_id("8.2g1"))) < 4 * SPACE
+
+
 def test_graces_and_rests_take_marks(score: WrittenScore, mei: etree._Element) -> None:
     marks = (
         Mark("a", "8.2g1", Reminder("natural")),

@@ -20,7 +20,7 @@ from coach.files.score import WrittenScore, written_score
 from coach.music.rhythm import Value
 from coach.music.tempo import Tempo
 from coach.paths import content
-from coach.prepare.mark import Breath, Comment, Fingering, Mark, Reminder
+from coach.prepare.mark import Breath, Comment, Fingering, Mark, Pace, Reminder
 from coach.prepare.prep import Prep
 from tests.files.test_pencil import CASES
 from tests.servers import need
@@ -152,6 +152,20 @@ def test_every_measure_is_printed_once_and_in_order(weber_printed: PrintedPart, 
     assert said == [f"Measure {measure.number}" for measure in weber.piece.part.measures]
     drawn = sum(page.svg.count('class="multiRest"') for page in weber_printed.pages)
     assert drawn >= 5  # the first of them counts nine measures, before the clarinet enters
+
+
+def test_a_marked_rest_stands_alone(weber: WrittenScore) -> None:
+    """The nine measures before the clarinet enters, counted in two groups around a fermata in the fifth."""
+    tempo = weber.piece.first_tempo
+    assert tempo is not None
+    marks = (Mark("a", "5.r1", Pace("fermata")), Mark("b", "5.r1", Comment("look up")))
+    part = printed_part(weber, Prep(marks=marks), tempo, PAPERS["a4"])
+    assert part.undrawn == ()
+    svg = etree.fromstring(part.pages[0].svg.encode())
+    line = next(group for group in svg.iter(f"{SVG}g") if group.get("class") == "system")
+    classes = [group.get("class") or "" for group in line.iter(f"{SVG}g")]
+    assert sum(name.startswith("multiRest") for name in classes) == 2
+    assert any("fermata mark kept" in name for name in classes)
 
 
 @pytest.mark.parametrize("source", ["monteverdi/madrigal.3.1.mxl", "bach/bwv29.8.mxl", "schumann_robert/opus48no2"])

@@ -16,6 +16,7 @@ from coach.files.engraving.sheet import Sheet, around, mark_type
 from coach.files.engraving.spelling import Spelled, spelled
 from coach.music.measure import Measure
 from coach.music.pitch import Pitch
+from coach.music.rhythm import Value
 from coach.prepare.mark import Alteration, Mark, Ornament
 
 _ALTERS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
@@ -24,7 +25,8 @@ _DURATIONS = {"breve": "breve", "long": "long", "maxima": "maxima", "whole": "1"
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """A note or rest of an ossia, in quarters from the start of the piece; `mark` is None for empty time."""
+    """A note or rest of an ossia, in quarters from the start of the piece; `mark` is None for empty time. A grace note
+    has no length."""
 
     mark: Mark | None
     pitch: Pitch | None
@@ -57,7 +59,8 @@ def _events(sheet: Sheet, mark: Mark) -> Iterator[Event]:
             yield Event(mark, note.pitch, start_q + note.onset_q, note.length_q)
     elif isinstance(mark.content, Alteration):
         owner = sheet.owners[mark.at]
-        share_q = owner.length_q / max(len(mark.content.to), 1)
+        grace = owner.id != mark.at
+        share_q = Fraction(0) if grace else owner.length_q / max(len(mark.content.to), 1)
         for k, pitch in enumerate(mark.content.to):
             yield Event(mark, pitch, owner.onset_q + k * share_q, share_q)
 
@@ -77,6 +80,8 @@ def _inside(row: list[Event], measure: Measure) -> list[Event]:
     """The part of a staff's events that lies in a measure, with ties where the barline cuts them."""
     found = []
     for event in row:
+        if not event.length_q and measure.onset_q <= event.onset_q < measure.end_q:
+            found.append(event)
         start_q, end_q = max(event.onset_q, measure.onset_q), min(event.end_q, measure.end_q)
         if start_q < end_q:
             tied = ("t" if start_q > event.onset_q else "") + ("i" if end_q < event.end_q else "")
@@ -130,7 +135,8 @@ class _Layer:
             yield Event(None, None, at_q, self.measure.end_q - at_q)
 
     def _pieces(self, event: Event) -> Iterator[tuple[Event, Spelled]]:
-        made = spelled(event.onset_q - self.measure.onset_q, event.length_q)
+        at_q = event.onset_q - self.measure.onset_q
+        made = spelled(at_q, event.length_q) if event.length_q else (Spelled(at_q, Value("eighth")),)
         for k, piece in enumerate(made):
             tied = ("t" if k or "t" in event.tied else "") + ("i" if k + 1 < len(made) or "i" in event.tied else "")
             yield replace(event, tied=tied if event.pitch else ""), piece
@@ -140,8 +146,8 @@ class _Layer:
 
         def beam(pair: tuple[Event, Spelled]) -> object:
             event, piece = pair
-            flagged = event.pitch is not None and piece.value.kind not in _DURATIONS
-            return piece.onset_q // beat_q if flagged else ("alone", piece.onset_q)
+            flagged = event.pitch is not None and event.length_q > 0 and piece.value.kind not in _DURATIONS
+            return piece.onset_q // beat_q if flagged else ("alone", event.onset_q, event.length_q)
 
         for _, run in groupby(group, beam):
             members = list(run)
@@ -154,6 +160,8 @@ class _Layer:
         duration = {"dur": _DURATIONS.get(piece.value.kind) or "".join(filter(str.isdigit, piece.value.kind)) or "8"}
         if piece.value.dots:
             duration["dots"] = str(piece.value.dots)
+        if event.pitch and not event.length_q:
+            duration["grace"] = "unacc"
         made = etree.SubElement(into, f"{{{MEI}}}{tag}", duration)
         if event.mark is not None:
             if event.mark.id in self.signed:

@@ -73,8 +73,11 @@ def pencil_in(mei: etree._Element, prep: Prep, part: Part) -> Pencilled:
 
 
 def _has_place(sheet: Sheet, mark: Mark) -> bool:
+    """Whether the page has all notes of a mark, a stretch's end not before its start."""
     names = (mark.at, mark.to, mark.content.goal if isinstance(mark.content, Phrase) else "")
-    return bool(mark.at) and all(sheet.element(name) is not None for name in names if name)
+    if not mark.at or any(sheet.element(name) is None for name in names if name):
+        return False
+    return not mark.to or sheet.owners[mark.at].onset_q <= sheet.owners[mark.to].onset_q
 
 
 def _numbers(sheet: Sheet, marks: list[Mark]) -> dict[str, int]:

@@ -90,7 +90,7 @@ def _counted(found: tuple[Leaf, ...], part: Part) -> list[Leaf]:
     made: list[Leaf] = []
     run: list[Leaf] = []
     for leaf in found:
-        rests = leaf.first == leaf.last and _only_rests(part.measures[leaf.first])
+        rests = leaf.first == leaf.last and _only_rests(part.measures[leaf.first]) and not _has_marks(leaf.element)
         if run and not (rests and _follows(run[-1], leaf)):
             made.append(_joined(run))
             run = []
@@ -104,6 +104,10 @@ def _counted(found: tuple[Leaf, ...], part: Part) -> list[Leaf]:
 def _only_rests(measure: Measure) -> bool:
     whole = measure.metre is None or measure.length_q == measure.metre.length_q
     return whole and all(note.is_rest and not note.fermata for note in (*measure.notes, *measure.others))
+
+
+def _has_marks(element: etree._Element) -> bool:
+    return any("mark" in (child.get("type") or "").split() for child in element.iter())
 
 
 def _follows(before: Leaf, leaf: Leaf) -> bool:
