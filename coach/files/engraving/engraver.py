@@ -124,7 +124,9 @@ def _system(piece: Piece, number: int, held: _Held, shapes: tuple[Shape, ...]) -
     lines = [shape for shape in shapes if shape.what == "staff" and shape.kind == "line"]
     top = min((shape.points[1] for shape in lines), default=0.0)
     moved = tuple(replace(shape, points=_lowered(shape.points, -top)) for shape in shapes)
-    heads = {s.owner: _middle(s) for s in moved if s.owner and s.kind == "glyph" and s.what in _HEADS}
+    # A long notehead is drawn without a glyph.
+    drawn = sorted((s for s in moved if s.owner and s.what in _HEADS), key=lambda shape: shape.kind == "glyph")
+    heads = {s.owner: _middle(s) for s in drawn if s.kind in ("glyph", "area")}
     right = max((shape.points[2] for shape in lines), default=0.0)
     left = min((s.points[0] for s in moved if s.owner or s.what == "multiRest"), default=0.0)
     boxes = sorted({(shape.points[0], shape.points[2]) for shape in lines})
@@ -166,4 +168,7 @@ def _lowered(points: tuple[float, ...], by: float) -> tuple[float, ...]:
 
 
 def _middle(shape: Shape) -> tuple[float, float]:
+    if shape.kind == "area":
+        xs, ys = shape.points[::2], shape.points[1::2]
+        return round(sum(xs) / len(xs), 3), round(sum(ys) / len(ys), 3)
     return round(shape.points[0] + _HALF_HEAD * shape.size, 3), shape.points[1]

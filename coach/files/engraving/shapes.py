@@ -7,6 +7,7 @@ polylines (hairpins, brackets), ellipses (dots), rectangles and texts. Every gro
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import cos, radians, sin
 
 from lxml import etree
 
@@ -63,6 +64,7 @@ class _Around:
     state: str = ""
     x: float = 0.0
     y: float = 0.0
+    turn: tuple[float, float, float] | None = None  # by degrees round a point
     hidden: bool = False
 
 
@@ -100,6 +102,7 @@ def _inside(element: etree._Element, around: _Around) -> _Around:
         what="ossia-staff" if "oStaff" in classes else own or around.what,
         x=around.x + moved[0],
         y=around.y + moved[1],
+        turn=_turn(element.get("transform") or "") or around.turn,
         hidden=around.hidden or element.get("visibility") == "hidden" or "placeholder" in classes,
     )
     if name.startswith("n") and "." in name and _NOTE_CLASSES & set(classes):
@@ -126,11 +129,36 @@ def _moved(transform: str) -> tuple[float, float]:
     return x, y
 
 
+def _turn(transform: str) -> tuple[float, float, float] | None:
+    if not transform.startswith("rotate"):
+        return None
+    degrees, x, y = [*_numbers(transform), 0.0, 0.0][:3]
+    return degrees, x, y
+
+
 def _placed(shape: Shape, around: _Around) -> Shape:
+    if around.turn is not None:
+        shape = _turned(shape, around.turn)
     points = tuple(
         round((value + (around.y if k % 2 else around.x)) / _PIXEL, 3) for k, value in enumerate(shape.points)
     )
     return replace(shape, points=points, what=around.what, owner=around.owner, mark=around.mark, state=around.state)
+
+
+_WAVE = (0.0, 0.0, 0.2, -0.25, 0.6, 0.25, 0.8, 0.0)  # one piece of a wavy line, in spaces
+
+
+def _turned(shape: Shape, turn: tuple[float, float, float]) -> Shape:
+    """A shape of a slanted group. Its glyphs are the pieces of a wavy line (an arpeggio, a glissando)."""
+    points = shape.points
+    if shape.kind == "glyph":
+        points = tuple(value * _PIXEL + points[k % 2] for k, value in enumerate(_WAVE))
+    cosine, sine = cos(radians(turn[0])), sin(radians(turn[0]))
+    moved: list[float] = []
+    for x, y in zip(points[::2], points[1::2], strict=True):
+        dx, dy = x - turn[1], y - turn[2]
+        moved += [turn[1] + dx * cosine - dy * sine, turn[2] + dx * sine + dy * cosine]
+    return replace(shape, points=tuple(moved), kind="path" if shape.kind == "glyph" else shape.kind, code=0)
 
 
 def _numbers(text: str) -> list[float]:

@@ -53,9 +53,18 @@ _CHARACTERS = {
     0xE047: "%",
     0xE048: "O",
     0xE08C: "+",
+    0xE08D: "+",
+    0xE88A: ":",
     0xE510: "8",
     0xE511: "8va",
+    0xE512: "8va",
+    0xE514: "15",
+    0xE515: "15ma",
+    0xE516: "15mb",
     0xE51C: "8vb",
+    0xE51D: "15mb",
+    0xE650: "Ped.",
+    0xE655: "*",
 }
 _STYLES = {
     "ledgerLines": "ledger",
