@@ -80,9 +80,11 @@ def take_carried_marks(desk: Desk, set_piece: SetPiece) -> str:
         return ""
     page = open_piece(desk, set_piece)
     pencil = open_pencil(desk, set_piece, page)
+    here = follow(carried.prep, page.part, page.score_hash)
     if pencil.prep.marks or pencil.prep.unplaced:
-        return "The piece has marks already; those in the file are not taken."
-    pencil.take(follow(carried.prep, page.part, page.score_hash))
+        same = (pencil.prep.marks, pencil.prep.unplaced) == (here.marks, here.unplaced)
+        return "" if same else "The piece has marks already; those in the file are not taken."
+    pencil.take(here)
     count = len(pencil.prep.marks)
     told = f"It came with {count} mark{'' if count == 1 else 's'}."
     return " ".join((told, *carried.faults))

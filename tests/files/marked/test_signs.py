@@ -355,3 +355,39 @@ def test_what_is_only_suggested_looks_so(written: Any) -> None:
     assert [(one.tag, one.get("line-type")) for one in starts] == [("wedge", "dashed"), ("bracket", "dashed")]
     accidental = done.note(2, 2).find("accidental")
     assert (accidental.get("bracket"), accidental.get("parentheses")) == ("yes", None)
+
+
+def test_an_ossia_in_a_concert_score_stands_as_it_sounds(tmp_path: Path, schema: etree.XMLSchema) -> None:
+    """MusicXML 4.0, concert-score: notes stand in concert pitch. A B-flat clarinet's written D5 sounds C5, and two
+    sharps of its key are none."""
+    clarinet = "<part-transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></part-transpose>"
+    head = (
+        "<attributes><divisions>{divisions}</divisions><key><fifths>0</fifths></key>"
+        "<time><beats>4</beats><beat-type>4</beat-type></time><for-part>" + clarinet + "</for-part></attributes>"
+    )
+    source = tmp_path / "concert.musicxml"
+    text = score(note("C5", "whole", 4), head=head, top="<defaults><concert-score/></defaults>")
+    source.write_text(text, "utf-8")
+    piece = read_score(source)
+    assert piece.part.measures[0].notes[0].pitch == parse_pitch("D5") and piece.part.measures[0].key.fifths == 2
+    document = marked_musicxml(source, Prep(marks=(Mark("a", "1.1", Alteration((parse_pitch("D5"),))),)))
+    assert faults(schema, document) == []
+    staff = etree.fromstring(document).find("part[@id='coach-ossia']/measure")
+    assert staff is not None
+    assert (staff.findtext("note/pitch/step"), staff.findtext("note/pitch/alter")) == ("C", None)
+    assert staff.findtext("attributes/key/fifths") == "0" and staff.find("attributes/transpose") is None
+
+
+def test_an_ossia_is_for_the_instrument_of_its_part(written: Any, tmp_path: Path, schema: etree.XMLSchema) -> None:
+    """The clarinet part of the Weber: its transposition, its key, as many measures, its repeats."""
+    weber = "corpus:weber/concertino_clarinet"
+    first = next(read_score(weber).part.pitched()).id
+    document = marked_musicxml(weber, Prep(marks=(Mark("a", first, Alteration((parse_pitch("D5"),))),)))
+    assert faults(schema, document) == []
+    root = etree.fromstring(document)
+    ossia, part = root.findall("part")[:2]
+    assert ossia.get("id") == "coach-ossia" and root.find("part-list/score-part").get("id") == "coach-ossia"  # type: ignore[union-attr]
+    for path in ("transpose/chromatic", "key/fifths", "time/beats"):
+        assert ossia.findtext(f"measure/attributes/{path}") == part.findtext(f"measure/attributes/{path}"), path
+    assert [one.get("number") for one in ossia] == [one.get("number") for one in part]
+    assert len(ossia.findall("measure/barline/repeat")) == len(part.findall("measure/barline/repeat"))
