@@ -48,9 +48,9 @@ class Sheet:
         return None
 
     def put(self, mark: Mark, at: str, tag: str, text: str = "", **attributes: str) -> etree._Element:
-        """Add a sign that begins at a note; text stands as it is, a rest is met by its time."""
+        """Add a sign that begins at a note; text stands as it is, a whole measure's rest is met by its time."""
         note, element = self.owners[at], self.elements[xml_id(at)]
-        if note.is_rest:
+        if note.is_rest and element.tag != f"{{{MEI}}}rest":
             attributes = {**self.place_at(note, Fraction(0)), **attributes}
         elif "tstamp" not in attributes:
             attributes["startid"] = f"#{xml_id(at)}"
