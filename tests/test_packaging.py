@@ -65,12 +65,16 @@ def names_in(wheel: Path) -> set[str]:
 def test_the_wheel_holds_every_file_of_the_program(wheel: Path) -> None:
     held = names_in(wheel)
     code = {path.relative_to(ROOT).as_posix() for path in (ROOT / "coach").rglob("*.py")}
-    styles = {path.relative_to(ROOT).as_posix() for path in (ROOT / "coach").rglob("*.tcss")}
+    styles = {
+        path.relative_to(ROOT).as_posix()
+        for ending in ("tcss", "css", "typ")
+        for path in (ROOT / "coach").rglob(f"*.{ending}")
+    }
     data = {
         f"coach/{path.relative_to(ROOT).as_posix()}"
         for folder in ("content", "scenarios")
         for path in (ROOT / folder).rglob("*")
-        if path.is_file() and path.suffix in {".toml", ".musicxml", ".md"}
+        if path.is_file() and path.suffix in {".toml", ".musicxml", ".md", ".ttf", ".txt"}
     }
     assert code - held == set()
     assert styles and styles - held == set()
@@ -116,6 +120,10 @@ def test_the_installed_program_runs_the_demo(installed: Path, tmp_path: Path) ->
     assert written.returncode == 0, written.stderr
     assert (tmp_path / "away" / "out.wav").read_bytes()[:4] == b"RIFF"
     assert (tmp_path / "away" / "o.mid").read_bytes()[:4] == b"MThd"
+    printed = run(installed, tmp_path, "part", piece["id"], "--pdf", "part.pdf", "--html", "part.html")
+    assert printed.returncode == 0, printed.stderr
+    assert (tmp_path / "away" / "part.pdf").read_bytes()[:5] == b"%PDF-"
+    assert "font/ttf" in (tmp_path / "away" / "part.html").read_text("utf-8")
 
 
 def test_the_installed_program_is_the_one_that_runs(installed: Path, tmp_path: Path) -> None:
