@@ -71,9 +71,10 @@ def table_of(block: Block) -> dict[str, Any] | Slip:
 
 
 def mended(block: Block) -> tuple[Block, list[Slip]]:
-    """The table with every line that is no TOML by itself turned into a comment, and those lines."""
+    """The table with every line that is no TOML by itself as a comment above the others, and those lines."""
     slips: list[Slip] = []
     lines: list[str] = []
+    comments: list[str] = []
     seen: set[str] = set()
     for k, line in enumerate(block.lines):
         if not (k == 0 and block.name):
@@ -81,16 +82,19 @@ def mended(block: Block) -> tuple[Block, list[Slip]]:
             twice = set() if isinstance(found, Slip) else set(found) & seen
             if isinstance(found, Slip) or twice:
                 slips.append(found if isinstance(found, Slip) else Slip(block.line + k, f"{twice.pop()} is set twice"))
-                line = f"# {line}"
-            else:
-                seen |= set(found)
+                comments.append(f"# {line}")
+                continue
+            seen |= set(found)
         lines.append(line)
-    return Block(block.name, block.line, lines, block.above), slips
+    if block.name:
+        return Block(block.name, block.line, lines, [*block.above, *comments]), slips
+    return Block("", block.line, [*comments, *lines]), slips
 
 
 def commented(block: Block) -> list[str]:
-    """The lines of a table as comments."""
-    return [line if line.lstrip().startswith("#") or not line.strip() else f"# {line}" for line in block.lines]
+    """The lines of a table as comments of the player's."""
+    kept = (line for line in block.lines if line.strip() and not line.lstrip().startswith(OURS))
+    return [line if line.lstrip().startswith("#") else f"# {line}" for line in kept]
 
 
 def inner_comments(block: Block) -> list[str]:

@@ -106,7 +106,7 @@ class _Reader:
             return table
         page.broken = True
         mend, slips = mended(block)
-        block.lines = mend.lines
+        block.lines, block.above = mend.lines, mend.above
         for slip in slips or [table]:
             self.tell(page, slip.line, f"{slip.what}; mend that line")
         table = table_of(block)

@@ -457,6 +457,39 @@ def test_no_garbage_makes_it_stumble(garbage: str, at: int, cut: int) -> None:
     assert not again.broken and again.prep == parsed.prep
 
 
+LINES = tuple(HAND.split("\n"))
+SLIPS_OF_LINES = st.lists(
+    st.tuples(st.sampled_from(("drop", "twice", "swap", "halve")), st.integers(0, len(LINES) - 1)), max_size=12
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(SLIPS_OF_LINES)
+def test_lines_dropped_doubled_swapped_and_halved(slips: list[tuple[str, int]]) -> None:
+    lines = list(LINES)
+    for what, at in slips:
+        k = at % len(lines)
+        line = lines[k]
+        if what == "swap":
+            lines[k], lines[k - 1] = lines[k - 1], line
+        else:
+            lines[k : k + 1] = {"drop": [], "twice": [line, line], "halve": [line[: len(line) // 2]]}[what]
+        lines = lines or [""]
+    hand = "\n".join(lines)
+    try:
+        parsed = parse_prep(hand, "x")
+    except StoreError as error:
+        assert "schema" in str(error)
+        return
+    text = written(parsed.prep, PART, hand)
+    again = parse_prep(text, "x")
+    assert not again.broken and again.prep == parsed.prep
+    comments = [line for line in lines if line.startswith("# ")]
+    for later in (text, written(again.prep, PART, text)):
+        assert parse_prep(later, "x").prep == parsed.prep
+        assert all(later.count(line) >= comments.count(line) for line in comments)
+
+
 def test_a_file_edited_meanwhile_is_joined(tmp_path: Path) -> None:
     file = tmp_path / "preps" / "study.toml"
     first = write_prep(file, FULL, PART)
