@@ -77,7 +77,8 @@ def write_prep(path: Path, prep: Prep, part: Part, read: Parsed | None = None) -
     written = page_text(prep, part, page)
     if written != text:
         write_whole(path, written.encode("utf-8"), folders=True)
-    after = parse_prep(written, str(path))
+    # Where all could be read before, all can be read now; only old mistakes have new lines to be told with.
+    after = parse_prep(written, str(path)) if there.faults else Parsed(prep, text=written)
     faults = (*(there.faults if joined or there.broken else ()), *after.faults)
     return replace(after, faults=tuple(dict.fromkeys(faults)), prep=prep, joined=joined)
 

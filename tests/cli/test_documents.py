@@ -103,7 +103,16 @@ SHAPES: dict[str, dict[str, Any]] = {
     "coach.check/1": {"findings": [{"what": str, "works": bool, "found": str, "remedy": str}]},
     "coach.where/1": {
         "paths": dict.fromkeys(
-            ("practice log", "scores", "marks", "settings", "readings (a cache)", "sound messages"), str
+            (
+                "practice log",
+                "scores",
+                "marks",
+                "settings",
+                "readings (a cache)",
+                "engravings (a cache)",
+                "sound messages",
+            ),
+            str,
         )
     },
 }
