@@ -138,9 +138,9 @@ def _by_box(held: _Held, boxes: list[tuple[float, float]], left: float) -> dict[
     """Where measures lie, by their staff lines; measures under one rest lie in the same place."""
     bounds: dict[int, Bounds] = {}
     for (first, last), (start, end) in zip(held, boxes, strict=True):
+        start = start if bounds else max(start, left)
         for k in range(first, last + 1):
-            begun = bounds[k].left if k in bounds else max(start, left if not bounds else start)
-            bounds[k] = Bounds(round(begun, 3), round(end, 3))
+            bounds[k] = Bounds(bounds[k].left if k in bounds else round(start, 3), round(end, 3))
     return bounds
 
 

@@ -1,0 +1,61 @@
+"""The scores that the tests of the engraving go through, all of them part of music21."""
+
+from coach.files.source import corpus_folder
+
+# Every score of the corpus one of whose parts is named after a wind instrument (found by its part names).
+WIND = (
+    "bach/bwv1.6",
+    "bach/bwv112.5-sc",
+    "bach/bwv12.7",
+    "bach/bwv120.8-a",
+    "bach/bwv128.5",
+    "bach/bwv130.6",
+    "bach/bwv137.5",
+    "bach/bwv149.7",
+    "bach/bwv161.6",
+    "bach/bwv171.6",
+    "bach/bwv175.7",
+    "bach/bwv19.7",
+    "bach/bwv190.7-inst",
+    "bach/bwv195.6",
+    "bach/bwv248.17",
+    "bach/bwv248.23-2",
+    "bach/bwv248.42-4",
+    "bach/bwv248.64-6",
+    "bach/bwv248.9-1",
+    "bach/bwv250",
+    "bach/bwv252",
+    "bach/bwv29.8",
+    "bach/bwv41.6",
+    "bach/bwv52.6",
+    "bach/bwv69.6",
+    "bach/bwv79.3",
+    "bach/bwv79.6",
+    "bach/bwv91.6",
+    "weber/concertino_clarinet",
+)
+VARIED = (
+    "bach/bwv280",
+    "ciconia/quod_jactatur",
+    "cpebach/h186",
+    "demos/two-parts",
+    "handel/rinaldo/Lascia_chio_pianga",
+    "haydn/opus1no1/movement1",
+    "johnson_j_r/lift_every_voice",
+    "joplin/maple_leaf_rag",
+    "leadSheet/berlinAlexandersRagtime",
+    "leadSheet/fosterBrownHair",
+    "liliuokalani/aloha_oe",
+    "lusitano/allor_che_ignuda",
+    "monteverdi/madrigal.3.3",
+    "mozart/k458/movement3",
+    "mozart/k545/movement1_exposition",
+    "schoenberg/opus19/movement2",
+    "schoenberg/opus19/movement6",
+    "schumann_clara/polonaise_op1n1",
+    "schumann_robert/opus41no1/movement3",
+    "verdi/laDonnaEMobile",
+    "webern/webern_dormi_jesu_op_16_no_2",
+)
+SUITE = corpus_folder().parent / "musicxml" / "lilypondTestSuite"  # MusicXML's test suite
+DEMO = "content/pieces/demo.musicxml"
