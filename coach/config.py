@@ -27,7 +27,8 @@ class Settings:
     """All settings. `output` is "audio", "none" or "midi:<part of the port's name>"; `level_db` is relative to full
     scale; `loop_rest` and `drill_rest` are measures between the laps of a loop on the Stand and in the Drill;
     `follow_repeats` plays repeats, endings and jumps as a run-through does; `keys` maps a binding's id to the keys that
-    trigger it ("play_stop" = "space,f1")."""
+    trigger it ("play_stop" = "space,f1");
+    `music` is how the screens draw it: "dots" (braille), "characters" or "picture"."""
 
     instrument: str = "clarinet in B-flat"
     output: str = "audio"
@@ -39,6 +40,7 @@ class Settings:
     drill_rest: int = 1
     follow_repeats: bool = False
     theme: str = ""
+    music: str = "dots"
     click: ClickSettings = field(default_factory=ClickSettings)
     keys: tuple[tuple[str, str], ...] = ()
 
@@ -56,6 +58,9 @@ LIMITS: dict[str, tuple[float, float]] = {
     "click.count_in": (0, 2),
     "click.level_db": (-40.0, 12.0),
 }
+
+# name -> what it may be, for settings that are one of a few words.
+CHOICES: dict[str, tuple[str, ...]] = {"music": ("dots", "characters", "picture")}
 
 
 def load(path: Path) -> Settings:
@@ -114,6 +119,8 @@ def _value(path: Path, name: str, value: Any, default: Any) -> Any:
     if type(value) is not type(default):
         kind = {bool: "true or false", str: "a text in quotes"}.get(type(default), "a number")
         raise SettingsError(f"{path}: {name} is {value!r}; it must be {kind}.")
+    if name in CHOICES and value not in CHOICES[name]:
+        raise SettingsError(f"{path}: {name} is {value!r}; it may be {' or '.join(CHOICES[name])}.")
     return value
 
 

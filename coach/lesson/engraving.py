@@ -7,7 +7,7 @@ from coach.lesson.desk import Desk
 
 if TYPE_CHECKING:
     from coach.files.engraving.client import Laid
-    from coach.music.engraved import EngravedSystem
+    from coach.music.engraved import EngravedSystem, Paint, Picture
     from coach.practice.set_piece import SetPiece
 
 
@@ -19,6 +19,9 @@ class EngravingLike(Protocol):
 
     def system(self, laid: "Laid", number: int) -> "EngravedSystem | None":
         """A system of a layout, None if the layout is forgotten."""
+
+    def picture(self, laid: "Laid", number: int, paint: "Paint") -> "Picture | None":
+        """A system of a layout as a picture, None if the layout is forgotten."""
 
     def close(self) -> None:
         """End."""

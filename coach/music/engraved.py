@@ -59,3 +59,23 @@ class EngravedSystem:
     measures: dict[int, Bounds]
     right: float
     music_left: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Paint:
+    """How a system is painted as a picture: the pixels of the terminal's cells, and colours as "#rrggbb"."""
+
+    cell_width: int
+    cell_height: int
+    ink: str
+    paper: str
+    pencil: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A system as a PNG that fills so many columns and rows of cells."""
+
+    png: bytes
+    columns: int
+    rows: int

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from coach.config import Settings
     from coach.lesson.engraving import EngravingLike
     from coach.practice.set_piece import SetPiece
+    from coach.screen.pictures import Pictures
     from coach.screen.view.glyphs import Glyphs
 
 FOLLOW_S = 1 / 25  # how often the screen asks where the sound is
@@ -64,12 +65,15 @@ class CoachApp(App[int]):
         start: str = "",
         glyphs: "Glyphs | None" = None,
         engraving: "Callable[[], EngravingLike] | None" = None,
+        pictures: "Pictures | None" = None,
     ) -> None:
         self.DEFAULT_MODE = "stand" if start else "today"  # type: ignore[misc]  # the first place differs by start
         super().__init__()
         self.session = Session(desk, glyphs)
         self.sounding = Sounding(desk, make_player)
         self.sheets = Sheets(engraving, self._sheet_arrived) if engraving is not None else None
+        self.pictures = pictures
+        self.pictures_refused = ""  # why the music is no picture though that is what was asked for
         self.busy = ""
         self.ready = False
         self._start = start
@@ -101,6 +105,9 @@ class CoachApp(App[int]):
     def _begin(self) -> None:
         """Open the piece that was asked for, else lay the one worked on last on the stand, without leaving Today."""
         self.ready = True
+        self.paint_sheets()
+        if self.pictures_refused:
+            self.tell(self.pictures_refused)
         if self.place is not None:
             self.place.show_footer()
         self.set_class(self.session.glyphs.filled.isascii(), "-ascii")
@@ -223,6 +230,12 @@ class CoachApp(App[int]):
             for view in self.place.query(MusicView):
                 view.take_sheet()
 
+    def paint_sheets(self) -> None:
+        """Have the music painted in the colours in force, if it is to be a picture."""
+        if self.sheets is not None and self.pictures is not None:
+            wanted = self.desk.settings.music == "picture"
+            self.sheets.repaint(self.pictures.paint(self.theme_variables) if wanted else None)
+
     # Sound
 
     def play(self, take: Any, from_measure: str = "") -> None:
@@ -253,6 +266,7 @@ class CoachApp(App[int]):
             self.set_keymap(dict(now.keys))
         if now.theme != before.theme:
             self.choose_theme(now.theme)
+        self.paint_sheets()
         self.sounding.take_settings(before, now)
 
     def _follow(self) -> None:
@@ -340,7 +354,9 @@ def run_app(start: str = "") -> int:
 
         return engraving(desk)
 
-    app = CoachApp(desk, make_player, start, engraving=make_engraving)
+    pictures, refused = _pictures(desk)
+    app = CoachApp(desk, make_player, start, engraving=make_engraving, pictures=pictures)
+    app.pictures_refused = refused
     try:
         status = app.run()
     finally:
@@ -349,3 +365,15 @@ def run_app(start: str = "") -> int:
             app.sheets.close()
         desk.close()
     return status if isinstance(status, int) else 0 if app.return_code is None else app.return_code
+
+
+def _pictures(desk: Desk) -> "tuple[Pictures | None, str]":
+    """The way to show pictures if the settings ask for them, else a sentence; only then is the terminal asked."""
+    if desk.settings.music != "picture":
+        return None, ""
+    from coach.lesson.pictures import terminal_pictures
+    from coach.screen.pictures import pictures
+
+    shows = terminal_pictures()
+    refused = f"The music is drawn in dots, not as a picture: {shows.because}."
+    return pictures(shows), "" if shows.kind else refused

@@ -220,7 +220,7 @@ class Session:
     def copy(self) -> "Copy | None":
         """What is engraved of the piece in hand, with its marks."""
         opened = self.opened
-        if opened is None:
+        if opened is None or self.desk.settings.music == "characters":
             return None
         prep = opened.pencil.prep
         if self._copied is None or self._copied[0] is not prep:

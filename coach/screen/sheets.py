@@ -14,7 +14,7 @@ from coach.errors import CoachError
 if TYPE_CHECKING:
     from coach.files.engraving.client import Laid
     from coach.lesson.engraving import Copy, EngravingLike
-    from coach.music.engraved import EngravedSystem
+    from coach.music.engraved import EngravedSystem, Paint, Picture
 
 _KEPT = 4  # sheets: those of two places, each before and after a mark
 
@@ -27,6 +27,7 @@ class Sheet:
     width: float
     laid: "Laid"
     drawn: "dict[int, EngravedSystem]" = field(default_factory=dict)
+    pictures: "dict[int, Picture]" = field(default_factory=dict)  # of those drawn, where they are painted
     wanted: tuple[int, ...] = ()
 
     @property
@@ -49,6 +50,7 @@ class Sheets:
     has failed; `failure` then tells why nothing can be engraved, one sentence."""
 
     def __init__(self, make: "Callable[[], EngravingLike]", arrived: Callable[[], None]) -> None:
+        self.paint: Paint | None = None  # set where systems are wanted as pictures too
         self._make = make
         self._arrived = arrived
         self._engraving: EngravingLike | None = None
@@ -91,6 +93,16 @@ class Sheets:
                     break
                 there.append(sheet.drawn[number])
             return tuple(there)
+
+    def repaint(self, paint: "Paint | None") -> None:
+        """Want pictures in this paint, or none; what was drawn is drawn anew."""
+        with self._wake:
+            if paint != self.paint:
+                self.paint = paint
+                for sheet in self._sheets:
+                    sheet.drawn.clear()
+                    sheet.pictures.clear()
+                self._wake.notify()
 
     def close(self) -> None:
         """End the thread and the process."""
@@ -141,8 +153,10 @@ class Sheets:
         number = sheet.next_missing()
         if number is None or self._engraving is None:
             return
+        paint = self.paint
         try:
             system = self._engraving.system(sheet.laid, number)
+            picture = self._engraving.picture(sheet.laid, number, paint) if system and paint else None
         except CoachError as error:
             with self._wake:
                 self._failed[sheet.copy, sheet.width] = str(error)
@@ -152,8 +166,10 @@ class Sheets:
         with self._wake:
             if system is None:  # forgotten: the sheet is laid out anew when it is next asked for
                 self._sheets.remove(sheet)
-            else:
+            elif paint == self.paint:
                 sheet.drawn[number] = system
+                if picture is not None:
+                    sheet.pictures[number] = picture
             wanted = system is None or number in sheet.wanted
         if wanted:
             self._arrived()

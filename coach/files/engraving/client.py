@@ -4,15 +4,16 @@ import json
 import subprocess
 import sys
 import threading
+from base64 import b64decode
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from pathlib import Path
 from typing import IO, Any
 
 from coach.child import surroundings
 from coach.errors import ScoreError
 from coach.files.engraving.codec import unpack_system
-from coach.music.engraved import EngravedSystem
+from coach.music.engraved import EngravedSystem, Paint, Picture
 
 _WAIT_S = 1.0
 
@@ -51,6 +52,12 @@ class Engraving:
         """A system of a layout as SVG, None if the process has forgotten the layout. Raises ScoreError."""
         answer = self._ask({"do": "svg", "layout": laid.number, "number": number})
         return None if "gone" in answer else str(answer["svg"])
+
+    def picture(self, laid: Laid, number: int, paint: Paint) -> Picture | None:
+        """A system of a layout as a picture, None if the process has forgotten the layout. Raises ScoreError."""
+        question = {"do": "picture", "layout": laid.number, "number": number, "paint": astuple(paint)}
+        answer = self._ask(question)
+        return None if "gone" in answer else Picture(b64decode(answer["png"]), answer["columns"], answer["rows"])
 
     def close(self) -> None:
         """End the process."""

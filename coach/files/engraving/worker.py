@@ -6,6 +6,7 @@ score that brings verovio down must not take the player's sitting with it.
 
 import json
 import sys
+from base64 import b64encode
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from coach.errors import CoachError
 from coach.files.engraving.codec import pack_system
 from coach.files.engraving.engraver import Engraver, Layout
 from coach.files.engraving.kept import Shelf, engraver_of
+from coach.music.engraved import Paint
 
 _MOST_LAYOUTS = 4  # the Stand and the Drill, before and after a mark
 
@@ -34,7 +36,15 @@ class _Worker:
             return {"gone": True}
         if request["do"] == "svg":
             return {"svg": layout.svg(request["number"])}
+        if request["do"] == "picture":
+            return self._picture(layout, request["number"], Paint(*request["paint"]))
         return {"system": pack_system(layout.system(request["number"]))}
+
+    def _picture(self, layout: Layout, number: int, paint: Paint) -> dict[str, Any]:
+        from coach.files.engraving.picture import picture  # deferred: few ask for pictures
+
+        made = picture(layout.svg(number), paint)
+        return {"png": b64encode(made.png).decode("ascii"), "columns": made.columns, "rows": made.rows}
 
     def _lay(self, request: dict[str, Any]) -> dict[str, Any]:
         key = request["source"], request["part"] or ""

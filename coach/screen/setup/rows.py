@@ -67,6 +67,11 @@ def _heard_words(click: ClickSettings) -> str:
 _PARTS = {1: "beats only", 2: "halves", 3: "thirds", 4: "quarters"}
 _RESTS = {0: "none", 1: "one measure", 2: "two measures", 4: "four measures"}
 _COUNT_IN = {0: "none", 1: "one measure", 2: "two measures"}
+_MUSIC = {
+    "dots": ("dots of braille", "engraved, in any terminal that has braille characters"),
+    "characters": ("characters", "not engraved: heads, names and rhythm in rows"),
+    "picture": ("a picture", "in terminals with kitty graphics or sixel, from the next start on"),
+}
 
 ROWS: tuple[Row, ...] = (
     Row(
@@ -177,6 +182,14 @@ ROWS: tuple[Row, ...] = (
         lambda s, text: replace(s, ladder=text),
         tuple(Choice(rule.name, rule.words, rule.name) for rule in PRESETS),
         lambda s: s.ladder,
+    ),
+    Row(
+        "Music",
+        "",
+        lambda s: _MUSIC[s.music][0],
+        lambda s, text: replace(s, music=text),
+        tuple(Choice(words, more, name) for name, (words, more) in _MUSIC.items()),
+        lambda s: s.music,
     ),
     Row(
         "Colours",

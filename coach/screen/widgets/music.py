@@ -21,7 +21,10 @@ from coach.screen.view.system import System, break_systems
 
 if TYPE_CHECKING:
     from coach.lesson.engraving import Copy
+    from coach.music.engraved import EngravedSystem, Picture
+    from coach.screen.pictures import Pictures
     from coach.screen.sheets import Sheet, Sheets
+    from coach.screen.widgets.frames import Frames
 
 _STYLES = (
     *(
@@ -122,6 +125,7 @@ class MusicView(Widget):
         self._copy: Copy | None = None
         self._top = 0  # the engraved system that stands at the top
         self._shown = 0  # how many engraved systems are shown
+        self._frames: Frames | None = None
 
     def show(self, piece: Piece, span: Span, look: Look, glyphs: Glyphs, copy: "Copy | None" = None) -> None:
         """Show a stretch of a piece on the page of the chosen measure; engraved if there is a copy to engrave."""
@@ -182,9 +186,10 @@ class MusicView(Widget):
 
     def on_click(self, event: events.Click) -> None:
         """Choose the measure under the pointer."""
-        index = self._page.measure_at(event.x, event.y) if self._page else None
-        if index is not None:
-            self.post_message(self.Chosen(index, self._page.note_at(event.x, event.y) if self._page else ""))
+        at = event.get_content_offset(self)  # a click on a picture counts from the picture's own corner
+        index = self._page.measure_at(*at) if self._page and at else None
+        if self._page and at and index is not None:
+            self.post_message(self.Chosen(index, self._page.note_at(*at)))
 
     def render_line(self, y: int) -> Strip:
         """One row of the page, with the lit note over it."""
@@ -197,12 +202,12 @@ class MusicView(Widget):
     def _draw(self) -> None:
         width, height = self.size
         if self._piece is None or width < 20 or height < 5:
-            self._page = None
+            self._put(None)
         elif not self._draw_engraved(self._piece, width, height):
             self._shown = 0
             self._break(self._piece, width)
             shown = systems_on_page(self._systems, self._at, self._lit_system(), (width, height))
-            self._page = draw_page(self._piece, shown, self._look, (width, height), self._glyphs)
+            self._put(draw_page(self._piece, shown, self._look, (width, height), self._glyphs))
         self.set_class(self.engraved, "-engraved")
         self.refresh()
 
@@ -218,19 +223,42 @@ class MusicView(Widget):
             if sheets.failure(copy, spaces):
                 return False
             if self._page is None or not self.engraved:
-                self._page = Page(Canvas(width, height), {}, {})
+                self._put(Page(Canvas(width, height), {}, {}))
             return True
         from coach.screen.view.dots.page import draw_engraved, fitting  # deferred: the first paint does without
 
         self._turn(sheet)
         there = sheets.want(sheet, range(self._top, min(self._top + _AHEAD, len(sheet.systems))))
-        if there:
+        if there and all(system.number in sheet.pictures for system in there):
+            self._draw_pictures(piece, there, sheet)
+        elif there:
             self._shown = fitting(there, height)
             look = self._bracketed(piece)
-            self._page = draw_engraved(piece, there[: self._shown], look, (width, height), self._glyphs)
+            self._put(draw_engraved(piece, there[: self._shown], look, (width, height), self._glyphs))
         elif self._page is None or self._page.canvas.width != width or self._page.canvas.height != height:
-            self._page = Page(Canvas(width, height), {}, {})
+            self._put(Page(Canvas(width, height), {}, {}))
         return True
+
+    def _draw_pictures(self, piece: Piece, there: "Sequence[EngravedSystem]", sheet: "Sheet") -> None:
+        """Draw a page of pictures, as many as fit."""
+        from coach.screen.view.dots.pictured import draw_pictured, pictures_fitting  # deferred as all engraving
+
+        pictures = [sheet.pictures[system.number] for system in there]
+        self._shown = pictures_fitting([one.rows for one in pictures], self.size.height)
+        systems = [(system, one.rows) for system, one in zip(there, pictures, strict=True)][: self._shown]
+        page, tops = draw_pictured(piece, systems, self._bracketed(piece), self.size, self._glyphs)
+        self._put(page, tuple(zip(tops, pictures, strict=False)))
+
+    def _put(self, page: Page | None, placed: "tuple[tuple[int, Picture], ...]" = ()) -> None:
+        """Show a page, and pictures on it, each from a row on."""
+        self._page = page
+        pictures: Pictures | None = getattr(self.app, "pictures", None)
+        if self._frames is None and placed and pictures is not None:
+            from coach.screen.widgets.frames import Frames
+
+            self._frames = Frames(self, pictures.make)
+        if self._frames is not None:
+            self._frames.lay(placed)
 
     def _bracketed(self, piece: Piece) -> Look:
         """What is looked at; a stretch that is less than the piece is bracketed, since whole systems are shown."""

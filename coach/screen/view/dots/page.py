@@ -13,7 +13,7 @@ from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.page import Look, NotePlace, Page
 
 _STAFF_ROWS = 5  # cell rows that the five lines reach into
-_NUMBERS = 1  # the row over a system
+NUMBERS = 1  # the row over a system
 LEAST_ABOVE, LEAST_BELOW = 1, 1
 _HELD = ("staff", "mNum", "slur", "dir", "dynam", "hairpin", "tempo")
 
@@ -27,7 +27,7 @@ class _Extent:
 
     @property
     def rows(self) -> int:
-        return _NUMBERS + self.above + _STAFF_ROWS + self.below
+        return NUMBERS + self.above + _STAFF_ROWS + self.below
 
 
 def extent(system: EngravedSystem) -> _Extent:
@@ -65,7 +65,7 @@ def draw_engraved(
     top = min(spare, 2)
     for system, one in zip(systems, wanted, strict=True):
         rows = min(one.rows, height - top)
-        above = min(one.above, max(rows - _NUMBERS - _STAFF_ROWS - 1, 1))
+        above = min(one.above, max(rows - NUMBERS - _STAFF_ROWS - 1, 1))
         _put_system(page, piece, system, look, _Frame(top, rows, above), glyphs)
         top += rows + spare
     return page
@@ -81,18 +81,18 @@ class _Frame:
 
 
 def _put_system(page: Page, piece: Piece, system: EngravedSystem, look: Look, frame: _Frame, glyphs: Glyphs) -> None:
-    body = frame.top + _NUMBERS
-    drawing = Drawing(system, page.canvas.width, max(frame.rows - _NUMBERS, 0), frame.above)
+    body = frame.top + NUMBERS
+    drawing = Drawing(system, page.canvas.width, max(frame.rows - NUMBERS, 0), frame.above)
     for (column, row), (character, style) in drawing.grid.cells(RANK).items():
         page.canvas.put(body + row, column, character, style)
     _put_words(page.canvas, drawing, body, frame)
-    _put_numbers(page.canvas, piece, system, look, frame.top, glyphs)
+    put_numbers(page.canvas, piece, system, look, frame.top, glyphs)
     for name, (x, y) in system.heads.items():
         column = int(x * DOTS / CELL_WIDTH)
         row = body + frame.above + int((y * DOTS + 0.5) // CELL_HEIGHT)
         page.notes[name] = NotePlace(column, row, frame.top, _head_cells(drawing, name, body))
     for index, bounds in system.measures.items():
-        left, right = _column(bounds.left), _column(bounds.right)
+        left, right = column_at(bounds.left), column_at(bounds.right)
         page.measures[index] = (left, right + 1, frame.top, frame.top + frame.rows)
 
 
@@ -100,7 +100,8 @@ def _head_cells(drawing: Drawing, name: str, body: int) -> tuple[tuple[int, int,
     return tuple((body + row, column, 1) for column, row in sorted(drawing.heads_of(name)))
 
 
-def _column(x: float) -> int:
+def column_at(x: float) -> int:
+    """The column of a place in a system."""
     return int(x * DOTS / CELL_WIDTH)
 
 
@@ -123,11 +124,12 @@ def _free(canvas: Canvas, row: int, words: Words) -> bool:
     return all(canvas.at(row, words.column + k) == " " for k in range(-1, len(words.text) + 1))
 
 
-def _put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Look, row: int, glyphs: Glyphs) -> None:
+def put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Look, row: int, glyphs: Glyphs) -> None:
+    """Write the numbers of a system's measures, and the bracket of the range, in a row."""
     marked = look.range
     for index, bounds in system.measures.items():
         measure = piece.part.measures[index]
-        left, right = _column(bounds.left), _column(bounds.right)
+        left, right = column_at(bounds.left), column_at(bounds.right)
         inside = marked is not None and marked.first <= index <= marked.last
         if inside:
             canvas.fill(row, left, right + 1, glyphs.range_line, "range")
@@ -137,7 +139,7 @@ def _put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Loo
         style = "chosen-number" if chosen else "outside" if outside else "number"
         name = f"{before}{measure.number or measure.id}{after}"
         first = min((x for x, _ in system.heads.values() if bounds.left <= x <= bounds.right), default=bounds.left)
-        start = max(min(_column(first) - len(name), left + 2), 0)  # the mark over the first note does not cover it
+        start = max(min(column_at(first) - len(name), left + 2), 0)  # the mark over the first note does not cover it
         canvas.put(row, start, name, style)
         if marked is not None and index == marked.first:
             canvas.put(row, left, "[", "range")
