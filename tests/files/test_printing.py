@@ -179,6 +179,34 @@ def test_every_measure_of_other_scores_too(source: str) -> None:
     assert len(part.pages) < 8
 
 
+def test_a_measure_too_wide_for_a_line_is_divided(tmp_path: Path) -> None:
+    """Two measures of 96 sixteenths: every note is there once, none nearer to the next than a notehead (1.2 spaces)."""
+    from tests.files.scores import note
+
+    run = "".join(note(f"{'CDEFGAB'[k % 7]}5", "16th", 1) for k in range(96))
+    head = (
+        "<attributes><divisions>4</divisions><key><fifths>2</fifths></key><time><beats>24</beats>"
+        "<beat-type>4</beat-type></time><clef><sign>G</sign><line>2</line></clef></attributes>"
+    )
+    path = tmp_path / "run.musicxml"
+    path.write_text(
+        '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Clarinet</part-name></score-part>'
+        f'</part-list><part id="P1"><measure number="1">{head}{run}</measure><measure number="2">{run}</measure></part>'
+        "</score-partwise>"
+    )
+    part = printed_part(written_score(path), Prep(), TEMPO, PAPERS["a4"])
+    assert [line.partition(":")[0] for page in part.pages for line in page.words] == ["Measure 1", "Measure 2"]
+    heads = 0
+    for page in part.pages:
+        for line in etree.fromstring(page.svg.encode()).iter(f"{SVG}g"):
+            if line.get("class") == "system":
+                text = etree.tostring(line, encoding="unicode")
+                xs = [int(x) for x in re.findall(r"<use [^>]*#p\d+-E0A4[^>]*translate\((\d+)", text)]
+                heads += len(xs)
+                assert all(after - before >= 1.2 * 180 for before, after in zip(xs, xs[1:], strict=False))
+    assert heads == 192
+
+
 def test_pages_are_turned_where_the_player_rests(weber_printed: PrintedPart, weber: WrittenScore) -> None:
     """More turns of Weber's part than without planning: the page ends in a rest, or the next one begins with one."""
     part = weber.piece.part

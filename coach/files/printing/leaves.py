@@ -17,8 +17,8 @@ _OURS = ("pb", "sb", "pgHead", "pgFoot", "label", "labelAbbr")
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """A measure element, or one that stands for several measures of rest; `first` and `last` are the
-    indices of those."""
+    """A measure element, one that stands for several measures of rest, or one of several for a measure too wide for a
+    line; `first` and `last` are the indices of the measures."""
 
     element: etree._Element
     first: int
@@ -78,8 +78,9 @@ def _measures(root: etree._Element, part: Part) -> list[Leaf]:
         last = min(first + max(counted, default=1), len(part.measures)) - 1
         if found and first > after:
             found[-1] = replace(found[-1], last=first - 1)
-        if after <= first <= last:
-            found.append(Leaf(element, first, last))
+        divided = bool(found) and known != [] and found[-1].first == found[-1].last == first
+        if divided or after <= first <= last:
+            found.append(Leaf(element, first, first if divided else last))
     if found:
         found[-1] = replace(found[-1], last=len(part.measures) - 1)
     return found
@@ -90,7 +91,12 @@ def _counted(found: tuple[Leaf, ...], part: Part) -> list[Leaf]:
     made: list[Leaf] = []
     run: list[Leaf] = []
     for leaf in found:
-        rests = leaf.first == leaf.last and _only_rests(part.measures[leaf.first]) and not _has_marks(leaf.element)
+        rests = (
+            leaf.first == leaf.last
+            and "metcon" not in leaf.element.attrib
+            and _only_rests(part.measures[leaf.first])
+            and not _has_marks(leaf.element)
+        )
         if run and not (rests and _follows(run[-1], leaf)):
             made.append(_joined(run))
             run = []

@@ -10,6 +10,7 @@ from lxml import etree
 from coach.errors import ScoreError
 from coach.files.engraving.mei import part_mei
 from coach.files.engraving.pencil import pencil_in
+from coach.files.engraving.splitting import split_wide
 from coach.files.engraving.toolkit import load, toolkit
 from coach.files.printing.finish import finish, resize, spread, systems
 from coach.files.printing.leaves import Leaf, break_at, leaves
@@ -19,10 +20,13 @@ from coach.files.printing.paper import PX_PER_MM, Paper
 from coach.files.printing.turns import Block, Format, Lines, page_height, plan
 from coach.files.printing.words import marks_by_note, measure_words
 from coach.files.score import WrittenScore
+from coach.music.measure import Measure
+from coach.music.metre import Metre
 from coach.music.part import Part
 from coach.music.piece import Piece
 from coach.music.tempo import Tempo
 from coach.music.text import one_line
+from coach.prepare.mark import Mark
 from coach.prepare.prep import Prep
 
 HEAD_MM = 27.0  # of the first page, for title, part and tempo
@@ -68,6 +72,7 @@ def printed_part(score: WrittenScore, prep: Prep, tempo: Tempo, paper: Paper) ->
     """The part with its marks on pages of this paper. Raises ScoreError if it cannot be engraved."""
     piece = score.piece
     drawn = pencil_in(part_mei(score), prep, piece.part)
+    split_wide(drawn.root, piece.part.measures, _metres(piece.part), _room(piece.part, paper))
     root, found = leaves(drawn.root, piece.part)
     if not found:
         raise ScoreError(f"{piece.title} has no measures to print; choose another part.")
@@ -75,14 +80,12 @@ def printed_part(score: WrittenScore, prep: Prep, tempo: Tempo, paper: Paper) ->
     said = marks_by_note(marks)
     svgs, pages = _drawn_pages(piece, root, found, tempo, paper)
     starts = [0, *(lines[-1] for lines in pages)]
-    made = []
+    made: list[Page] = []
+    begun = -1
     for k, svg in enumerate(svgs):
-        inside = piece.part.measures[found[starts[k]].first : found[starts[k + 1] - 1].last + 1]
-        names = [measure.number or measure.id for measure in inside]
-        width, height = (float(number) for number in (svg.get("viewBox") or "").split()[2:])
-        words = tuple(measure_words(measure, said) for measure in inside)
-        text = etree.tostring(svg, encoding="unicode")
-        made.append(Page(text, width / PX_PER_MM, height / PX_PER_MM, names[0], names[-1], words))
+        first, last = found[starts[k]].first, found[starts[k + 1] - 1].last
+        made.append(_page(svg, piece.part.measures[first : last + 1], said, begun == first))
+        begun = last
     return PrintedPart(
         one_line(piece.title),
         one_line(piece.composer),
@@ -93,6 +96,29 @@ def printed_part(score: WrittenScore, prep: Prep, tempo: Tempo, paper: Paper) ->
         remarks(marks, piece.part, dict(drawn.numbers)),
         drawn.undrawn,
     )
+
+
+def _page(svg: etree._Element, measures: Sequence[Measure], said: dict[str, list[Mark]], begun: bool) -> Page:
+    """A page; its words leave out a measure that the page before began."""
+    names = [measure.number or measure.id for measure in measures]
+    width, height = (float(number) for number in (svg.get("viewBox") or "").split()[2:])
+    words = tuple(measure_words(measure, said) for measure in measures[int(begun) :])
+    text = etree.tostring(svg, encoding="unicode")
+    return Page(text, width / PX_PER_MM, height / PX_PER_MM, names[0], names[-1], words)
+
+
+def _metres(part: Part) -> list[Metre | None]:
+    """The metre in force in each measure."""
+    found: list[Metre | None] = []
+    for measure in part.measures:
+        found.append(measure.metre or (found[-1] if found else None))
+    return found
+
+
+def _room(part: Part, paper: Paper) -> float:
+    """How many staff spaces a line has for notes."""
+    fullest = max(abs(measure.key.fifths) for measure in part.measures)
+    return paper.line_mm * PX_PER_MM / 18 - 6 - fullest
 
 
 def _drawn_pages(
@@ -196,6 +222,8 @@ def _rest_s(piece: Piece, leaf: Leaf, after: Leaf | None, tempo: Tempo) -> float
     """Seconds of rest before and after the end of a leaf."""
     part = piece.part
     rest_q = _silence_q(part, reversed(range(leaf.first, leaf.last + 1)), backwards=True)
+    if after is not None and after.first == leaf.first:
+        return 0.0  # in the middle of a measure too wide for a line
     if after is not None:
         rest_q += _silence_q(part, iter(range(after.first, after.last + 1)), backwards=False)
     return float(rest_q) * _quarter_s(piece, part.measures[leaf.last].end_q, tempo)

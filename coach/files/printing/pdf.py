@@ -8,14 +8,17 @@ from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Any
 
+from coach.errors import ScoreError
 from coach.files.printing.finish import PENCIL
 from coach.files.printing.pages import HEAD_MM, PrintedPart
 from coach.files.printing.paper import Paper
+from coach.music.text import one_line
 from coach.paths import content
 
 
 def pdf(part: PrintedPart, paper: Paper, made_at: datetime) -> bytes:
-    """The part as a PDF file; `made_at` is what it says of its making."""
+    """The part as a PDF file; `made_at` is what it says of its making.
+    Raises ScoreError if it cannot be set."""
     import typst  # deferred: only printing needs it
 
     sheet = files("coach.files.printing").joinpath("part.typ").read_bytes()
