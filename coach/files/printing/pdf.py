@@ -28,9 +28,11 @@ def pdf(part: PrintedPart, paper: Paper, made_at: datetime) -> bytes:
         for k, page in enumerate(part.pages):
             (folder / f"{k}.svg").write_text(page.svg, "utf-8")
         (folder / "data.json").write_text(json.dumps(_data(part, paper)), "utf-8")
-        made = typst.compile(
-            folder / "part.typ", root=folder, font_paths=[fonts], timestamp=made_at.replace(microsecond=0)
-        )
+        when = made_at.replace(microsecond=0)
+        try:
+            made = typst.compile(folder / "part.typ", root=folder, font_paths=[fonts], timestamp=when)
+        except typst.TypstError as error:
+            raise ScoreError(f"{part.title} cannot be set as PDF ({one_line(str(error), 200)}); use --html.") from None
     if not isinstance(made, bytes):
         raise TypeError("typst gave no single PDF")
     return made
