@@ -19,21 +19,25 @@ class Printed:
 
 @cache
 def printed_values(length_q: Fraction) -> tuple[Printed, ...]:
-    """The values, long ones first, that add up to a length. A length that none of the usual tuplets divides stays whole
-    and without a value."""
+    """The values that add up to a length, of one tuplet if it takes one. A length that none of the usual tuplets
+    divides stays whole and without a value."""
     value = simplest_value(length_q) or _in_tuplet(length_q)
     if value is not None:
         return (Printed(length_q, value),)
-    denominator = length_q.denominator
-    if denominator & (denominator - 1):
-        return (Printed(length_q, None),)
-    parts: list[Printed] = []
-    rest = length_q
+    for actual, normal in ((1, 1), *_TUPLETS):
+        values = _several(length_q * actual / normal, actual, normal)
+        if values:
+            return tuple(Printed(one.length_q, one) for one in values)
+    return (Printed(length_q, None),)
+
+
+def _several(written_q: Fraction, actual: int, normal: int) -> list[Value]:
+    """Undotted values of one tuplet, long ones first, that are written as this length; none if there are no such."""
+    values: list[Value] = []
     for kind, size in VALUE_Q.items():
-        while rest >= size:
-            parts.append(Printed(size, Value(kind)))
-            rest -= size
-    return tuple(parts) if not rest else (Printed(length_q, None),)
+        count, written_q = divmod(written_q, size)
+        values += [Value(kind, 0, actual, normal)] * int(count)
+    return [] if written_q else values
 
 
 def _in_tuplet(length_q: Fraction) -> Value | None:
