@@ -53,6 +53,13 @@ Cost = tuple[int, int, int, float]
 
 
 @dataclass(frozen=True, slots=True)
+class _Line:
+    end: int
+    height: float
+    stretched: float
+
+
+@dataclass(frozen=True, slots=True)
 class _Way:
     height: float
     stretched: float
@@ -63,14 +70,16 @@ def plan(blocks: Sequence[Block], room: Format) -> tuple[Lines, ...]:
     """The pages, each as its lines, each line as the index of the block after its last. A block too wide or a line too
     high for the room gets a line or page of its own."""
     count = len(blocks)
+    lines = [_lines(blocks, room, start) for start in range(count)]
     best: list[tuple[Cost, tuple[Lines, ...]] | None] = [((0, 0, 0, 0.0), ()), *[None] * count]
     for start in range(count):
         before = best[start]
         if before is None:
             continue
         cost, pages = before
-        for end, way in _page(blocks, room, start):
-            total = _sum(cost, _cost(blocks, start, end, way))
+        for end, ways in _page(lines, room, start):
+            added, way = min(((_cost(blocks, start, end, way), way) for way in ways), key=lambda pair: pair[0])
+            total = _sum(cost, added)
             found = best[end]
             if found is None or total < found[0]:
                 best[end] = total, (*pages, way.lines)
@@ -117,25 +126,34 @@ def _sum(one: Cost, other: Cost) -> Cost:
     return one[0] + other[0], one[1] + other[1], one[2] + other[2], one[3] + other[3]
 
 
-def _page(blocks: Sequence[Block], room: Format, start: int) -> Iterator[tuple[int, _Way]]:
-    """For each place where a page that begins here can end, the best way there."""
+def _lines(blocks: Sequence[Block], room: Format, start: int) -> list[_Line]:
+    """The lines that can begin at a block."""
+    made = []
+    for end in range(start + 1, len(blocks) + 1):
+        filled = room.clef + sum(block.width for block in blocks[start:end])
+        if filled > room.line and end > start + 1:
+            break
+        cost = stretched(blocks, room, start, end)
+        if cost is not None:
+            made.append(_Line(end, line_height(blocks, start, end), cost))
+    return made
+
+
+def _page(lines: Sequence[Sequence[_Line]], room: Format, start: int) -> Iterator[tuple[int, list[_Way]]]:
+    """For each place where a page that begins here can end, the ways there."""
     most = room.page if start else room.first_page
     ways: dict[int, list[_Way]] = {start: [_Way(0.0, 0.0, ())]}
-    for at in range(start, len(blocks)):
+    for at in range(start, len(lines)):
         for way in ways.get(at, ()):
-            for end in range(at + 1, len(blocks) + 1):
-                filled = room.clef + sum(block.width for block in blocks[at:end])
-                if filled > room.line and end > at + 1:
-                    break
-                cost = stretched(blocks, room, at, end)
-                if cost is None:
-                    continue
-                total = way.height + line_height(blocks, at, end) + (room.gap if way.lines else 0.0)
-                if total <= most or not way.lines:
-                    _keep(ways.setdefault(end, []), _Way(total, way.stretched + cost, (*way.lines, end)))
-    for end in sorted(ways):
-        if end > start:
-            yield end, min(ways[end], key=lambda way: _cost(blocks, start, end, way))  # noqa: B023
+            for line in lines[at]:
+                height = way.height + line.height + (room.gap if way.lines else 0.0)
+                if height <= most or not way.lines:
+                    new = _Way(height, way.stretched + line.stretched, (*way.lines, line.end))
+                    _keep(ways.setdefault(line.end, []), new)
+        if at > start and at in ways:
+            yield at, ways[at]
+    if len(lines) in ways:
+        yield len(lines), ways[len(lines)]
 
 
 def _keep(ways: list[_Way], new: _Way) -> None:
