@@ -1,11 +1,14 @@
 """The Stand: the music under work, measure by measure; hear it, loop it, make a spot of it."""
 
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.widgets import Static
 
 from coach.errors import RequestError
+from coach.lesson.drilling import span_of, spots
+from coach.music.piece import Span
 from coach.screen.actions import bindings_of
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
@@ -42,11 +45,24 @@ class StandScreen(Place):
             self.query_one("#stand-status", Line).say("")
             return
         view = self.query_one(MusicView)
-        look = Look(self.session.chosen, self.session.range, opened.cut, self.session.marks)
+        look = Look(self.session.chosen, self._bracketed(), opened.cut, self.session.marks, self._spots(opened))
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#stand-info", Line).say(info_text(self.session))
         self.query_one("#stand-status", Line).say(status_text(self.session, self.coach.sounding.now()))
         self.query_one("#stand-twin", Line).say(self._notice(opened) or self._twin(opened))
+
+    def _bracketed(self) -> Span | None:
+        """The range, else the measure that is looped."""
+        chosen = self.session.chosen
+        return self.session.range or (Span(chosen, chosen) if self.session.loop else None)
+
+    def _spots(self, opened: Opened) -> tuple[tuple[str, Span], ...]:
+        """The names and measures of the piece's spots, those that the score no longer has left out."""
+        found = []
+        for spot in spots(self.coach.desk, opened.set_piece.id):
+            with suppress(RequestError):
+                found.append((spot.name, span_of(opened.piece, spot)))
+        return tuple(found)
 
     def show_now(self, now: "Now") -> None:
         """Light the note that sounds."""

@@ -64,13 +64,14 @@ class Page:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What is shown of a piece: the chosen measure, a range of measures, the measures outside the cut dimmed, and the
-    marks (an engraved page has them from its engraver)."""
+    """What is shown of a piece: the chosen measure, a range of measures, the measures outside the cut dimmed, the marks
+    (an engraved page has them from its engraver), and the spots (name, measures) for an engraved page."""
 
     chosen: int
     range: Span | None = None
     cut: Span | None = None
     marks: tuple[Mark, ...] = ()
+    spots: tuple[tuple[str, Span], ...] = ()
 
 
 def systems_on_page(

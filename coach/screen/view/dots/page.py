@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
-from coach.music.engraved import STAFF, EngravedSystem
+from coach.music.engraved import STAFF, Bounds, EngravedSystem
+from coach.music.measure import Measure
 from coach.music.piece import Piece
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.dots.engrave import DOTS, RANK, Drawing, Words
@@ -125,23 +126,54 @@ def _free(canvas: Canvas, row: int, words: Words) -> bool:
 
 
 def put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Look, row: int, glyphs: Glyphs) -> None:
-    """Write the numbers of a system's measures, and the bracket of the range, in a row."""
-    marked = look.range
+    """Write the numbers of a system's measures, and the brackets of the range and of spots, in a row."""
+    before: Bounds | None = None
     for index, bounds in system.measures.items():
-        measure = piece.part.measures[index]
-        left, right = column_at(bounds.left), column_at(bounds.right)
-        inside = marked is not None and marked.first <= index <= marked.last
-        if inside:
-            canvas.fill(row, left, right + 1, glyphs.range_line, "range")
-        chosen = index == look.chosen
-        before, after = glyphs.chosen_number if chosen else (" ", " ")
-        outside = look.cut is not None and not look.cut.first <= index <= look.cut.last
-        style = "chosen-number" if chosen else "outside" if outside else "number"
-        name = f"{before}{measure.number or measure.id}{after}"
-        first = min((x for x, _ in system.heads.values() if bounds.left <= x <= bounds.right), default=bounds.left)
-        start = max(min(column_at(first) - len(name), left + 2), 0)  # the mark over the first note does not cover it
-        canvas.put(row, start, name, style)
-        if marked is not None and index == marked.first:
-            canvas.put(row, left, "[", "range")
-        if marked is not None and index == marked.last:
-            canvas.put(row, right, "]", "range")
+        if bounds != before or index == look.chosen:  # measures under one rest lie in one place
+            _put_number(canvas, piece.part.measures[index], index, system, look, row, glyphs)
+        before = bounds
+    _put_spots(canvas, system, look, row)
+
+
+def _put_number(
+    canvas: Canvas, measure: Measure, index: int, system: EngravedSystem, look: Look, row: int, glyphs: Glyphs
+) -> None:
+    marked, bounds = look.range, system.measures[index]
+    left, right = column_at(bounds.left), column_at(bounds.right)
+    inside = marked is not None and marked.first <= index <= marked.last
+    if inside:
+        canvas.fill(row, left, right + 1, glyphs.range_line, "range")
+    chosen = index == look.chosen
+    before, after = glyphs.chosen_number if chosen else (" ", " ")
+    outside = look.cut is not None and not look.cut.first <= index <= look.cut.last
+    style = "chosen-number" if chosen else "outside" if outside else "number"
+    name = f"{before}{measure.number or measure.id}{after}"
+    first = min((x for x, _ in system.heads.values() if bounds.left <= x <= bounds.right), default=bounds.left)
+    start = max(min(column_at(first) - len(name), left + 2), 0)  # the mark over the first note does not cover it
+    canvas.put(row, start, name, style)
+    if marked is not None and index == marked.first:
+        canvas.put(row, left, "[", "range")
+    if marked is not None and index == marked.last:
+        canvas.put(row, right, "]", "range")
+
+
+def _put_spots(canvas: Canvas, system: EngravedSystem, look: Look, row: int) -> None:
+    """Thin brackets over the spots, where nothing else stands; their names where there is room for the whole name."""
+    for name, span in look.spots:
+        if span.last < system.first or span.first > system.last:
+            continue
+        left = column_at(system.measures[max(span.first, system.first)].left)
+        right = min(column_at(system.measures[min(span.last, system.last)].right), canvas.width - 1)
+        free = [k for k in range(left, right + 1) if canvas.at(row, k) == " "]
+        named = next((k for k in free if k > left and all(k + j in free for j in range(len(name) + 2))), None)
+        for column in free:
+            canvas.put(row, column, _SPOT_LINE, "spot")
+        if system.first <= span.first and left in free:
+            canvas.put(row, left, _SPOT_ENDS[0], "spot")
+        if span.last <= system.last and right in free:
+            canvas.put(row, right, _SPOT_ENDS[1], "spot")
+        if named is not None and named + len(name) + 1 < right:
+            canvas.put(row, named, f" {name} ", "spot")
+
+
+_SPOT_LINE, _SPOT_ENDS = "\u254c", "\u250c\u2510"
