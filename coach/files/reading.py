@@ -15,7 +15,7 @@ from coach.files.codec import SCHEMA, Damaged, pack, unpack
 from coach.music.piece import Piece
 from coach.whole_file import write_whole
 
-READER_VERSION = 6
+READER_VERSION = 7
 
 
 def kept_reading(cache: Path, digest: str, part: str | None) -> Piece | None:
