@@ -114,14 +114,12 @@ COMMANDS: tuple[Command, ...] = (
     Command("measure_on", "pagedown", "measure(1)", "measure on", "to the next measure", (PENCIL,)),
     Command("mark_before", "up", "choose(-1)", "mark before", "the mark before, of those at the note", (PENCIL,)),
     Command("mark_after", "down,tab", "choose(1)", "next mark", "the next mark, of those at the note", (PENCIL,)),
-    Command(
-        "breath", "b", "breath", "breath", "a breath after the note; again: catch; again: none", (PENCIL,), (PENCIL,)
-    ),
+    Command("breath", "b", "breath", "breath", "a breath after the note; again: catch, none", (PENCIL,), (PENCIL,)),
     Command("left_finger", "l", "finger('L')", "left", "left little finger", (PENCIL,), (PENCIL,), "finger"),
     Command("right_finger", "r", "finger('R')", "right", "right little finger", (PENCIL,), (PENCIL,), "finger"),
     Command("fingering", "f", "write('fingering')", "fingering", "another fingering, typed", (PENCIL,)),
     Command("swap", "w", "write('swap')", "swap", "a silent change of fingering: L>R 2", (PENCIL,)),
-    Command("reminder", "a", "reminder", "reminder", "its accidental; again: plain name; again: none", (PENCIL,)),
+    Command("reminder", "a", "reminder", "reminder", "its accidental; again: plain name, none", (PENCIL,)),
     Command("ossia", "o", "write('ornament')", "ossia", "notes written out above, typed", (PENCIL,)),
     Command("dynamic", "d", "write('dynamic')", "dynamic", "a dynamic, typed: mf, <, -3dB", (PENCIL,)),
     Command("crescendo", "less_than_sign", "stretch('<')", "crescendo", "crescendo from here: move, enter", (PENCIL,)),
@@ -135,7 +133,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("keep", "k", "keep", "keep", "keep a suggested mark, restore a struck one", (PENCIL,)),
     Command("like", "y", "like", "also there", "the chosen mark at all like places too", (PENCIL,)),
     Command("unmark", "u,backspace", "undo", "undo", "take the last change back", (PENCIL,), (PENCIL,)),
-    Command("marks", "i", "marks", "marks", "all marks of the piece; jump to one", ("stand", PENCIL), (PENCIL,)),
+    Command("marks", "i", "marks", "marks", "all marks of the piece; go to one", (PENCIL, "stand"), (PENCIL,)),
     Command("remark", "U,ctrl+r", "redo", "redo", "make it again", (PENCIL,)),
     Command("pencil_down", "p,escape", "down", "down", "put the pencil down, or leave a stretch", (PENCIL,)),
     # everywhere
@@ -159,8 +157,11 @@ _DRILL_GROUPS = {"step": Binding.Group("spot", compact=True)}
 
 
 def commands_of(place: str) -> tuple[Command, ...]:
-    """What keys do at a place, the commands of the place first."""
-    return tuple(c for c in COMMANDS if place in c.places) + tuple(c for c in COMMANDS if not c.places)
+    """What keys do at a place, the commands of the place first; with the pencil in hand, its own before those."""
+    here = [command for command in COMMANDS if place in command.places]
+    if place == PENCIL:
+        here.sort(key=lambda command: command.places[0] != PENCIL)
+    return (*here, *(command for command in COMMANDS if not command.places))
 
 
 def bindings_of(place: str) -> list[BindingType]:

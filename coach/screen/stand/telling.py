@@ -30,9 +30,11 @@ def standing_words(mark: Mark) -> str:
     return f"{mark.state}, {ORIGIN_WORDS[mark.origin]}"
 
 
-def mark_text(mark: Mark, at: str, part: Part, glyphs: Glyphs) -> str:
-    """A mark at the cursor: what it says, its state and whose it is."""
-    return f"{state_sign(mark, glyphs)} {_says(mark, at, part)} ({standing_words(mark)})"
+def mark_text(mark: Mark, at: str, part: Part, glyphs: Glyphs, full: bool) -> str:
+    """A mark at the cursor: the sign of its state, what it says, and in words its state and whose it is (unless `full`,
+    only that it is not the player's own)."""
+    whose = "" if mark.origin == "player" else f" ({ORIGIN_WORDS[mark.origin]})"
+    return f"{state_sign(mark, glyphs)} {_says(mark, at, part)}{f' ({standing_words(mark)})' if full else whose}"
 
 
 def _says(mark: Mark, at: str, part: Part) -> str:
@@ -49,7 +51,7 @@ def marks_line(marks: Sequence[Mark], chosen: int, at: str, part: Part, glyphs: 
     """The marks at the cursor on one line, the chosen one pointed out; where they do not fit it comes first."""
     if not marks:
         return Text("no mark at this note", style="italic")
-    texts = [mark_text(mark, at, part, glyphs) for mark in marks]
+    texts = [mark_text(mark, at, part, glyphs, k == chosen) for k, mark in enumerate(marks)]
     pointer = f"{glyphs.here} " if len(marks) > 1 else ""
     until = sum(len(text) + 3 for text in texts[: chosen + 1]) + len(pointer)
     first = chosen if until > width else 0

@@ -20,9 +20,9 @@ def pointed(cells: Cells, y: int, page: Page, at: tuple[str, tuple[str, ...]], g
 
 
 def _line(cells: Cells, columns: list[int], glyphs: Glyphs) -> None:
-    """A line over the notes of the stretch; numbers that stand there stay."""
+    """A line over the notes of the stretch; the numbers that stand there stay."""
     for column in range(min(columns), max(columns) + 1) if columns else ():
-        if column < len(cells) and cells[column][0] == " ":
+        if column < len(cells) and not cells[column][0].isalnum() and cells[column][1] != "chosen-number":
             cells[column] = (glyphs.line, "marker")
 
 
