@@ -24,7 +24,7 @@ class Finding:
 
 def check(desk: Desk) -> tuple[Finding, ...]:
     """Look at sound, MIDI ports, terminal and files. Nothing sounds and nothing of the player's is changed."""
-    return (*_sound(), *_terminal(), *_files(desk))
+    return (*_sound(), *_terminal(), _pictures(desk), *_files(desk))
 
 
 def _sound() -> tuple[Finding, ...]:
@@ -45,13 +45,29 @@ def _terminal() -> tuple[Finding, ...]:
     roomy = size.columns >= LEAST_COLUMNS and size.lines >= LEAST_LINES
     encoding = sys.stdout.encoding or locale.getpreferredencoding(False)
     utf8 = encoding.lower().replace("-", "") == "utf8"
-    plain = "" if utf8 else "Set the terminal to UTF-8; until then plain letters are used."
+    found = f"{encoding}, the music can be engraved in braille dots" if utf8 else encoding
+    plain = "" if utf8 else "Set the terminal to UTF-8; until then plain letters are used, and nothing is engraved."
     least = f"Make the window at least {LEAST_COLUMNS} columns by {LEAST_LINES} lines; 80 by 24 is comfortable."
     return (
         Finding("terminal size", roomy, f"{size.columns} columns by {size.lines} lines", "" if roomy else least),
-        Finding("characters", utf8, encoding, plain),
+        Finding("characters", utf8, found, plain),
         Finding("colour", True, "none, as NO_COLOR asks" if os.environ.get("NO_COLOR") else "yes"),
     )
+
+
+def _pictures(desk: Desk) -> Finding:
+    """Whether the music can be a picture here; no fault unless the player wants it so."""
+    from coach.lesson.pictures import terminal_pictures
+
+    shows, wanted = terminal_pictures(), desk.settings.music == "picture"
+    if shows.kind:
+        found = f"{_PICTURES[shows.kind]}, cells of {shows.cell[0]} by {shows.cell[1]} pixels"
+        return Finding("pictures", True, found, "" if wanted else "Music in Setup can be a picture, if you like.")
+    remedy = "Use a terminal with kitty graphics or sixel, or choose dots of braille for Music in Setup."
+    return Finding("pictures", not wanted, f"none: {shows.because}", remedy if wanted else "")
+
+
+_PICTURES = {"kitty": "kitty graphics", "sixel": "sixel"}
 
 
 def _log(desk: Desk) -> Finding:

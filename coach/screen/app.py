@@ -234,7 +234,7 @@ class CoachApp(App[int]):
         """Have the music painted in the colours in force, if it is to be a picture."""
         if self.sheets is not None and self.pictures is not None:
             wanted = self.desk.settings.music == "picture"
-            self.sheets.repaint(self.pictures.paint(self.theme_variables) if wanted else None)
+            self.sheets.repaint(self.pictures.paint(self.current_theme) if wanted else None)
 
     # Sound
 

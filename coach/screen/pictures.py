@@ -8,7 +8,7 @@ from textual.color import Color
 from textual.widget import Widget
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from textual.theme import Theme
 
     from coach.lesson.pictures import Shows
     from coach.music.engraved import Paint
@@ -22,9 +22,11 @@ class Pictures:
     make: Callable[[], Widget]
     cell: tuple[int, int]
 
-    def paint(self, colours: "Mapping[str, str]") -> "Paint":
+    def paint(self, theme: "Theme") -> "Paint":
         """The paint in the colours of a theme."""
         from coach.music.engraved import Paint
+
+        colours = theme.to_color_system().generate()
 
         ink, paper, pencil = (Color.parse(colours[n]).hex6 for n in ("foreground", "background", "secondary"))
         return Paint(*self.cell, ink, paper, pencil)

@@ -14,8 +14,10 @@ from textual.widgets import Input
 
 from coach.lesson.demo import put_demo
 from coach.lesson.desk import Desk
+from coach.lesson.engraving import EngravingLike
 from coach.paths import Paths
 from coach.screen.app import CoachApp
+from coach.screen.pictures import Pictures
 from coach.screen.view.glyphs import UNICODE, Glyphs
 from coach.screen.widgets.music import MusicView
 from coach.sound.silent import SilentPlayer
@@ -131,14 +133,21 @@ async def sitting(
     start: str = "",
     copy_of: Path | None = None,
     glyphs: Glyphs = UNICODE,
+    engraving: Callable[[Desk], EngravingLike] | None = None,
+    pictures: Pictures | None = None,
 ) -> AsyncIterator[Sitting]:
-    """Sit down at a home of one's own (a copy of another one if given)."""
+    """Sit down at a home of one's own (a copy of another one if given); the music is engraved if an engraver is."""
     if copy_of is not None:
         shutil.copytree(copy_of, home, dirs_exist_ok=True)
     clock = HandClock()
     player = SilentPlayer(clock)
     desk = Desk.open(paths_in(home))
-    app = CoachApp(desk, lambda desk: player, start, glyphs)
-    async with app.run_test(size=size, notifications=True) as pilot:
-        yield Sitting(app, pilot, player, clock)
+    make = (lambda: engraving(desk)) if engraving is not None else None
+    app = CoachApp(desk, lambda desk: player, start, glyphs, make, pictures)
+    try:
+        async with app.run_test(size=size, notifications=True) as pilot:
+            yield Sitting(app, pilot, player, clock)
+    finally:
+        if app.sheets is not None:
+            app.sheets.close()
     desk.close()

@@ -1,8 +1,8 @@
 """Terminals that show pictures, as far as a program can tell: a pseudo-terminal that answers the questions asked of it.
 
 kitty graphics protocol: an escape code is ESC _G key=value,... ; payload ESC \\, `m=1` announces more chunks, `f=100` a
-PNG, `a=q` asks for support and is answered with OK, `U=1` places the picture where its placeholder characters (U+10EEEE)
-stand. Sixel: ESC P params q data ESC \\ (DEC STD 070); a terminal that has it answers the question for its attributes
+PNG, `a=q` asks for support and is answered with OK, `U=1` places the picture where its placeholders (U+10EEEE) stand.
+ Sixel: ESC P params q data ESC \\ (DEC STD 070); a terminal that has it answers the question for its attributes
 (DA1) with a 4. These are read by hand from the protocol's and the standard's own texts, not from the code under test.
 """
 
@@ -137,8 +137,8 @@ class FakeTerminal:
 
 
 def read_sixel(data: str) -> Image.Image:
-    """A sixel picture: `"` raster attributes, `#n;2;r;g;b` a colour in per cent, `#n` choosing it, `!n` a repeat, `$` back
-    to the left, `-` six rows down, and from `?` on the six pixels of a column, the lowest bit on top."""
+    """A sixel picture: `"` raster attributes, `#n;2;r;g;b` a colour in per cent, `#n` choosing it, `!n` a repeat, `$`
+    back to the left, `-` six rows down, and from `?` on the six pixels of a column, the lowest bit on top."""
     colours: dict[int, tuple[int, int, int]] = {}
     pixels: dict[tuple[int, int], tuple[int, int, int]] = {}
     x = y = width = height = now = 0

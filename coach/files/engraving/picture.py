@@ -19,21 +19,19 @@ def picture(svg: str, paint: Paint) -> Picture:
     """A system as a picture of whole cells, a staff space two columns wide, without the measures' numbers."""
     import resvg_py  # deferred: few ask for pictures
 
-    drawn = painted(svg, paint)
-    cells = _cells(drawn, paint)
+    drawn, columns, rows = painted(svg, paint)
     with as_file(content("fonts")) as fonts:
         png = resvg_py.svg_to_bytes(
             svg_string=etree.tostring(drawn, encoding="unicode"),
             background=paint.paper,
-            width=cells[0] * paint.cell_width,
             skip_system_fonts=True,
             font_files=sorted(str(font) for font in fonts.glob("*.ttf")),
         )
-    return Picture(bytes(png), *cells)
+    return Picture(bytes(png), columns, rows)
 
 
-def painted(svg: str, paint: Paint) -> etree._Element:
-    """The SVG in the colours of the screen, its view box the cells it takes, with nothing in it that clips."""
+def painted(svg: str, paint: Paint) -> tuple[etree._Element, int, int]:
+    """The SVG in the colours of the screen, in the size of the columns and rows that it takes, which are told."""
     root = etree.fromstring(svg.encode())
     for group in [g for g in root.iter(_G) if "mNum" in (g.get("class") or "").split()]:
         _remove(group)
@@ -47,13 +45,10 @@ def painted(svg: str, paint: Paint) -> etree._Element:
     columns, rows = ceil(2 * width / SPACE), ceil((height + _ABOVE + _BELOW) * scale / paint.cell_height)
     size = columns * paint.cell_width / scale, rows * paint.cell_height / scale
     root.set("viewBox", f"0 {-_ABOVE} {size[0]:.4f} {size[1]:.4f}")
-    return root
-
-
-def _cells(drawn: etree._Element, paint: Paint) -> tuple[int, int]:
-    scale = 2 * paint.cell_width / SPACE
-    _, _, width, height = map(float, (drawn.get("viewBox") or "").split())
-    return round(width * scale / paint.cell_width), round(height * scale / paint.cell_height)
+    root.set("preserveAspectRatio", "none")  # the rounding of the view box must not cost a pixel
+    root.set("width", str(columns * paint.cell_width))
+    root.set("height", str(rows * paint.cell_height))
+    return root, columns, rows
 
 
 def _flatten(root: etree._Element, ink: str) -> None:

@@ -166,6 +166,11 @@ class MusicView(Widget):
             self._draw()
 
     @property
+    def look(self) -> Look:
+        """What is shown of the piece."""
+        return self._look
+
+    @property
     def engraved(self) -> bool:
         """Whether what is shown is engraved."""
         return self._shown > 0
@@ -186,9 +191,9 @@ class MusicView(Widget):
 
     def on_click(self, event: events.Click) -> None:
         """Choose the measure under the pointer."""
-        at = event.get_content_offset(self)  # a click on a picture counts from the picture's own corner
-        index = self._page.measure_at(*at) if self._page and at else None
-        if self._page and at and index is not None:
+        at = event.screen_offset - self.region.offset  # a click on a picture counts from the picture's own corner
+        index = self._page.measure_at(*at) if self._page else None
+        if self._page and index is not None:
             self.post_message(self.Chosen(index, self._page.note_at(*at)))
 
     def render_line(self, y: int) -> Strip:
