@@ -128,10 +128,21 @@ def _system(piece: Piece, number: int, held: _Held, shapes: tuple[Shape, ...]) -
     drawn = sorted((s for s in moved if s.owner and s.what in _HEADS), key=lambda shape: shape.kind == "glyph")
     heads = {s.owner: _middle(s) for s in drawn if s.kind in ("glyph", "area")}
     right = max((shape.points[2] for shape in lines), default=0.0)
-    left = min((s.points[0] for s in moved if s.owner or s.what == "multiRest"), default=0.0)
+    left = _music_left(moved)
     boxes = sorted({(shape.points[0], shape.points[2]) for shape in lines})
     bounds = _by_box(held, boxes, left) if len(boxes) == len(held) else _by_heads(piece, held, heads, (left, right))
     return EngravedSystem(number, held[0][0], held[-1][1], moved, heads, bounds, right, round(left, 3))
+
+
+def _music_left(shapes: Sequence[Shape]) -> float:
+    """Where the music begins: after clef, key and metre, at the first note or sooner."""
+    first = min((s.points[0] for s in shapes if s.owner or s.what == "multiRest"), default=0.0)
+    signs = [s.points[0] for s in shapes if s.kind == "glyph" and s.what in _FRONT and s.points[0] < first]
+    return min(first, max(signs, default=first) + _SIGN)
+
+
+_FRONT = ("clef", "keyAccid", "meterSig")
+_SIGN = 2.5  # spaces from the beginning of the last of them to the music, a clef alone taking all of it
 
 
 def _by_box(held: _Held, boxes: list[tuple[float, float]], left: float) -> dict[int, Bounds]:

@@ -11,6 +11,7 @@ from coach.screen.view.dots.raster import Dot, area, curve, nearest, path, segme
 DOTS = 4  # dots in one staff space
 _SMALL = 0.85  # below this share of full size a sign takes its small form
 _BEAM = 2  # dots
+_GRACE_BEAM = 0.45  # spaces that the beam of graces is thick at most
 _HEAD, _FAR = 5, 99  # dots
 _LEDGER = 2  # dots that a ledger line reaches beyond a head
 _DYNAMICS = {
@@ -119,7 +120,7 @@ class Drawing:
         self._lefts = {self._x(shape.points[0]) for shape in system.shapes if shape.what == "notehead"}
         self._rims: set[Dot] = set()
         self._shifts = self._accidental_shifts()
-        for shape in sorted(system.shapes, key=_order):
+        for shape in sorted(_joined(system.shapes), key=_order):
             self._draw(shape)
 
     def heads_of(self, owner: str) -> set[tuple[int, int]]:
@@ -253,9 +254,49 @@ def breath_words(state: str) -> str:
     return sign if "catch" in state else ""
 
 
+def upright(shape: Shape) -> tuple[float, float]:
+    """From which height to which a shape is drawn, in spaces."""
+    ys = shape.points[1::2]
+    if shape.kind == "text" or shape.code in _CHARACTERS:
+        return min(ys) - 0.9, max(ys) + 0.1
+    if shape.kind == "curve":
+        ys = tuple(y / DOTS for _, y in curve(tuple(value * DOTS for value in shape.points)))
+    found = bitmap(shape.code, shape.size < _SMALL) if shape.kind == "glyph" else None
+    if found is None:
+        return min(ys) - 0.25, max(ys) + 0.25
+    rows = [row for _, row in found.ink]
+    return min(ys) + min(rows) / DOTS, max(ys) + (max(rows) + 1) / DOTS
+
+
 def _reach(apart: int) -> int:
     """How many dots a ledger line goes on beyond a head whose neighbour begins `apart` dots from it."""
     return max(min((apart - _HEAD - 1) // 2, _LEDGER), 0)
+
+
+_JOINED = 2.0  # spaces from one character of a word to the next at most
+
+
+def _joined(shapes: Iterable[Shape]) -> Iterator[Shape]:
+    """Shapes with the characters of one sign, such as the digits of a tuplet's number, put together as a word."""
+    word: Shape | None = None
+    end = 0.0
+    for shape in shapes:
+        if shape.kind != "glyph" or shape.code not in _CHARACTERS or shape.what in ("trill", "octave"):
+            if word is not None:
+                yield word
+            word = None
+            yield shape
+            continue
+        x, y = shape.points
+        if word is not None and word.what == shape.what and y == word.points[1] and 0 < x - end < _JOINED:
+            word = replace(word, text=word.text + _CHARACTERS[shape.code])
+        else:
+            if word is not None:
+                yield word
+            word = replace(shape, text=_CHARACTERS[shape.code])
+        end = x
+    if word is not None:
+        yield word
 
 
 def _row(y: float) -> int:
@@ -265,11 +306,17 @@ def _row(y: float) -> int:
 
 def _dots(shape: Shape, points: tuple[float, ...]) -> Iterable[Dot]:
     if shape.kind == "area":
-        return slab(points, _BEAM) if shape.what == "beam" and len(points) == 8 else area(points)
+        return slab(points, _thick(points)) if shape.what == "beam" and len(points) == 8 else area(points)
     if shape.kind == "dot":
         x, y = nearest(points[0] - 0.5), nearest(points[1] - 0.5)
         return ((x + dx, y + dy) for dx in range(2) for dy in range(2))
     return path(points)
+
+
+def _thick(points: tuple[float, ...]) -> int:
+    """The thickness of a beam in dots: that of graces is one."""
+    at_left = sorted((x, y) for x, y in zip(points[::2], points[1::2], strict=True))[:2]
+    return _BEAM if abs(at_left[0][1] - at_left[1][1]) > _GRACE_BEAM * DOTS else 1
 
 
 def _order(shape: Shape) -> int:

@@ -8,7 +8,7 @@ from coach.music.engraved import STAFF, Bounds, EngravedSystem
 from coach.music.measure import Measure
 from coach.music.piece import Piece
 from coach.screen.view.canvas import Canvas
-from coach.screen.view.dots.engrave import DOTS, RANK, Drawing, Words
+from coach.screen.view.dots.engrave import DOTS, RANK, Drawing, Words, upright
 from coach.screen.view.dots.grid import CELL_HEIGHT, CELL_WIDTH
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.page import Look, NotePlace, Page
@@ -35,12 +35,10 @@ def extent(system: EngravedSystem) -> _Extent:
     """The rows that a system wants."""
     tops, bottoms = [-0.5], [STAFF + 0.5]
     for shape in system.shapes:
-        if shape.what in ("mNum", "staff"):
-            continue
-        ys = shape.points[1::2]
-        reach = 1.0 if shape.kind in ("glyph", "text") else 0.0
-        tops.append(min(ys) - (reach if shape.kind != "text" else 0.9))
-        bottoms.append(max(ys) + (reach if shape.kind == "glyph" else 0.1))
+        if shape.what not in ("mNum", "staff"):
+            top, bottom = upright(shape)
+            tops.append(top)
+            bottoms.append(bottom)
     rows = CELL_HEIGHT / DOTS
     return _Extent(max(ceil(-min(tops) / rows), LEAST_ABOVE), max(ceil(max(bottoms) / rows) - _STAFF_ROWS, LEAST_BELOW))
 
@@ -168,8 +166,9 @@ def _put_spots(canvas: Canvas, system: EngravedSystem, look: Look, row: int) -> 
         named = next((k for k in free if k > left and all(k + j in free for j in range(len(name) + 2))), None)
         for column in free:
             canvas.put(row, column, _SPOT_LINE, "spot")
-        if system.first <= span.first and left in free:
-            canvas.put(row, left, _SPOT_ENDS[0], "spot")
+        start = next((k for k in range(left, left - 4, -1) if canvas.at(row, k) in (" ", _SPOT_LINE)), None)
+        if system.first <= span.first and start is not None:  # a number may stand over the barline
+            canvas.put(row, start, _SPOT_ENDS[0], "spot")
         if span.last <= system.last and right in free:
             canvas.put(row, right, _SPOT_ENDS[1], "spot")
         if named is not None and named + len(name) + 1 < right:
