@@ -187,7 +187,7 @@ class PencilScreen(PointingScreen):
 
     @contextmanager
     def _deciding(self) -> Iterator[None]:
-        """Make a change, then tell the chosen mark as it is now, and what was struck for it."""
+        """Make a change, then tell that it is made, what was struck for it, and where else it could stand."""
         with self._quietly():
             self._said = ""
             yield
@@ -195,15 +195,18 @@ class PencilScreen(PointingScreen):
         self.refresh_place()
 
     def _tell_mark(self) -> None:
+        """What the mark says is told above, so that this is short."""
         mark = next((mark for mark in self.pencil.prep.marks if mark.id == self._mark), None)
         if mark is None:
             return
-        also = " ".join(self.pencil.said)
-        count = 0 if mark.struck or also else len(self.pencil.like(mark))
-        if count:
-            key = self.coach.first_keys()["like"]
-            also = f"{count} like place{'' if count == 1 else 's'}: {key} puts it there too."
-        self._said = " ".join(filter(None, (f"{self._words(mark)}.", also)))
+        keys = self.coach.first_keys()
+        if mark.struck:
+            told = (f"Struck; {keys['keep']} restores it.", *self.pencil.said)
+        else:
+            count = len(self.pencil.like(mark))
+            like = f"{count} like place{'' if count == 1 else 's'}: {keys['like']} puts it there too." if count else ""
+            told = ("Written.", *self.pencil.said, like)
+        self._said = " ".join(filter(None, told))
 
     def _words(self, mark: Mark) -> str:
         words = mark_words(mark, self._piece().piece.part)

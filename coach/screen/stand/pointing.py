@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
@@ -16,7 +17,6 @@ from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
 from coach.screen.stand.stretch import Stretch
 from coach.screen.stand.telling import marks_line, place_text
-from coach.screen.view.page import Look
 from coach.screen.widgets.music import MusicView
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ class PointingScreen(Place):
         if opened is not self._opened:
             self._take_piece(opened)
         view = self.query_one(MusicView)
-        look = Look(self.session.chosen, self.session.range, opened.cut, self.session.marks)
+        look = replace(self._under.look, chosen=self.session.chosen, cut=opened.cut, marks=self.session.marks)
         view.point(self._at, self._stretched())
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#pencil-info", Line).say(self._info(opened))

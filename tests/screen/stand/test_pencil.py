@@ -95,6 +95,9 @@ async def test_a_key_pressed_again_goes_on(tmp_path: Path, with_demo: Path) -> N
         await gives("l", "choice", "L", "struck")
         await gives("l", "choice", "L", "kept")
         await gives("r", "choice", "R", "kept")  # the other hand takes its place
+        await at.shows("✓ fingering R (kept, yours)", "Written.")
+        await at.press("x")
+        await at.shows("✗ fingering R (struck, yours)", "Struck; k restores it.")
 
 
 async def test_marks_are_edited(tmp_path: Path, with_demo: Path) -> None:
@@ -387,7 +390,7 @@ async def test_a_suggestion_is_kept_by_its_own_key(edited: Path) -> None:
                 == {("teacher", "full", "struck"), ("player", "catch", "kept")}
             )
         )
-        await at.shows("Catch breath after Ab4")
+        await at.shows("catch breath (kept, yours)", "Written.")
 
 
 async def take_up_quietly(at: Sitting) -> None:
@@ -530,6 +533,43 @@ async def test_the_pencil_comes_down_on_the_note_that_sounds(tmp_path: Path, wit
         await at.shows("F5, beat 2 of measure 1", "playing")
         await at.press("space")
         await at.until(lambda: "playing" not in at.text)
+
+
+async def test_the_engraving_shows_what_stands_and_not_what_is_struck(tmp_path: Path, with_demo: Path) -> None:
+    """With the real engraver: a kept mark is drawn in the style of the pencil, a suggested one otherwise, a struck one
+    not at all; the cursor lies on the dots of the head."""
+    import shutil
+
+    from coach.lesson.engraving import engraving
+
+    shutil.copytree(with_demo, tmp_path / "home")
+    with_prep(tmp_path / "home", PREP)
+    async with sitting(tmp_path / "home", engraving=engraving) as at:
+        await take_up_quietly(at)
+        await at.until(lambda: at.music.engraved and styles(at) >= {"pencil", "suggested"}, 60)
+        place = at.music.page.notes["1.1"]  # type: ignore[union-attr]
+        assert place.name  # the cells of the head
+        row, column, _ = place.name[0]
+        (under,) = at.music.render_line(row).crop(column, column + 1)
+        assert under.style is not None and under.style.reverse
+        assert "\u2800" < under.text <= "\u28ff"  # dots of braille
+        await at.press("down", "k")  # the computed fingering is kept
+        await at.until(lambda: "suggested" not in styles(at), 60)
+        await at.press("x", "up", "x")
+        await at.until(lambda: not styles(at) & {"pencil", "suggested"}, 60)
+        await at.press("right", "c")
+        await at.write("sing")
+        await at.until(lambda: "sing" in at.music.page.canvas.text(), 60)  # type: ignore[union-attr]
+        await at.press("escape")
+        await at.goes("stand")
+        assert "sing" in at.text
+
+
+def styles(at: Sitting) -> set[str]:
+    """The styles of all that is drawn."""
+    page = at.music.page
+    assert page is not None
+    return {run.style for row in range(page.canvas.height) for run in page.canvas.runs(row)}
 
 
 async def test_drill_tells_the_marks_of_its_spot(tmp_path: Path, with_demo: Path) -> None:
