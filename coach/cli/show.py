@@ -61,7 +61,7 @@ def _run(options: argparse.Namespace) -> int:
         width = options.width or _terminal_columns()
         engraved = glyphs is not ASCII and _engrave(desk, options, chosen, prep, width, glyphs)
         if not engraved:
-            _draw_characters(chosen, width, glyphs)
+            _draw_characters(chosen, shown, width, glyphs)
         _tell([mark for mark in shown if mark.struck or not engraved], chosen)
     return 0
 
@@ -104,13 +104,13 @@ def _engrave(
     return True
 
 
-def _draw_characters(chosen: "Chosen", width: int, glyphs: "Glyphs") -> None:
+def _draw_characters(chosen: "Chosen", marks: "Sequence[Mark]", width: int, glyphs: "Glyphs") -> None:
     from coach.screen.view.page import Look, draw_page, rows_wanted
     from coach.screen.view.system import break_systems
 
     for system in break_systems(chosen.piece, chosen.span, width, glyphs):
         size = width, rows_wanted(system, width)
-        _print_canvas(draw_page(chosen.piece, [system], Look(-1), size, glyphs).canvas)
+        _print_canvas(draw_page(chosen.piece, [system], Look(-1, marks=tuple(marks)), size, glyphs).canvas)
         print()
 
 

@@ -21,7 +21,7 @@ class EngravingLike(Protocol):
         """A system of a layout, None if the layout is forgotten."""
 
     def picture(self, laid: "Laid", number: int, paint: "Paint") -> "Picture | None":
-        """A system of a layout as a picture, None if the layout is forgotten."""
+        """A system of a layout as a picture, None if it cannot be painted or the layout is forgotten."""
 
     def close(self) -> None:
         """End."""

@@ -54,10 +54,11 @@ class Engraving:
         return None if "gone" in answer else str(answer["svg"])
 
     def picture(self, laid: Laid, number: int, paint: Paint) -> Picture | None:
-        """A system of a layout as a picture, None if the process has forgotten the layout. Raises ScoreError."""
+        """A system of a layout as a picture; None if it cannot be painted, or the process has forgotten the layout.
+        Raises ScoreError."""
         question = {"do": "picture", "layout": laid.number, "number": number, "paint": astuple(paint)}
         answer = self._ask(question)
-        return None if "gone" in answer else Picture(b64decode(answer["png"]), answer["columns"], answer["rows"])
+        return Picture(b64decode(answer["png"]), answer["columns"], answer["rows"]) if "png" in answer else None
 
     def close(self) -> None:
         """End the process."""

@@ -43,7 +43,10 @@ class _Worker:
     def _picture(self, layout: Layout, number: int, paint: Paint) -> dict[str, Any]:
         from coach.files.engraving.picture import picture  # deferred: few ask for pictures
 
-        made = picture(layout.svg(number), paint)
+        try:
+            made = picture(layout.svg(number), paint)
+        except ValueError:  # resvg cannot draw it; the shapes are there all the same
+            return {}
         return {"png": b64encode(made.png).decode("ascii"), "columns": made.columns, "rows": made.rows}
 
     def _lay(self, request: dict[str, Any]) -> dict[str, Any]:

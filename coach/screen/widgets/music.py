@@ -49,6 +49,7 @@ _STYLES = (
 )
 
 
+_WIDEST_PICTURE = 297  # columns: kitty's placeholders count no further
 _AHEAD = 5  # engraved systems looked at, those that do not fit included
 
 
@@ -234,7 +235,7 @@ class MusicView(Widget):
 
         self._turn(sheet)
         there = sheets.want(sheet, range(self._top, min(self._top + _AHEAD, len(sheet.systems))))
-        if there and all(system.number in sheet.pictures for system in there):
+        if there and width <= _WIDEST_PICTURE and all(system.number in sheet.pictures for system in there):
             self._draw_pictures(piece, there, sheet)
         elif there:
             self._shown = fitting(there, height)
