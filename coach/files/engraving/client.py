@@ -20,10 +20,12 @@ _WAIT_S = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A part broken into systems: the layout's number, and the first and last measure of each system by index."""
+    """A part broken into systems: the layout's number, the first and last measure of each system by index, and which
+    of our processes, counted from 1, knows it."""
 
     number: int
     systems: tuple[tuple[int, int], ...]
+    process: int = 1
 
 
 class Engraving:
@@ -35,28 +37,29 @@ class Engraving:
         self._process: subprocess.Popen[str] | None = None
         self._lock = threading.Lock()
         self._count = 0
+        self._processes = 0
 
     def lay(self, source: Path | str, part: str | None, prep: str, width: float) -> Laid:
         """Break a part into systems `width` spaces wide, with the marks of a prep (its text, "" for none). Raises
         ScoreError."""
         question = {"do": "lay", "source": str(source), "part": part or None, "prep": prep, "width": width}
         answer = self._ask({**question, "kept": self._kept})
-        return Laid(answer["layout"], tuple((first, last) for first, last in answer["systems"]))
+        return Laid(answer["layout"], tuple((first, last) for first, last in answer["systems"]), answer["process"])
 
     def system(self, laid: Laid, number: int) -> EngravedSystem | None:
         """A system of a layout, None if the process has forgotten the layout. Raises ScoreError."""
-        answer = self._ask({"do": "system", "layout": laid.number, "number": number})
+        answer = self._ask({"do": "system", **_of(laid), "number": number})
         return None if "gone" in answer else unpack_system(answer["system"])
 
     def svg(self, laid: Laid, number: int) -> str | None:
         """A system of a layout as SVG, None if the process has forgotten the layout. Raises ScoreError."""
-        answer = self._ask({"do": "svg", "layout": laid.number, "number": number})
+        answer = self._ask({"do": "svg", **_of(laid), "number": number})
         return None if "gone" in answer else str(answer["svg"])
 
     def picture(self, laid: Laid, number: int, paint: Paint) -> Picture | None:
         """A system of a layout as a picture; None if it cannot be painted, or the process has forgotten the layout.
         Raises ScoreError."""
-        question = {"do": "picture", "layout": laid.number, "number": number, "paint": astuple(paint)}
+        question = {"do": "picture", **_of(laid), "number": number, "paint": astuple(paint)}
         answer = self._ask(question)
         return Picture(b64decode(answer["png"]), answer["columns"], answer["rows"]) if "png" in answer else None
 
@@ -67,6 +70,8 @@ class Engraving:
 
     def _ask(self, question: dict[str, Any]) -> dict[str, Any]:
         with self._lock:
+            if question.pop("process", self._processes) != self._processes:
+                return {"gone": True}  # a process that has ended took its layouts with it
             self._count += 1
             line = json.dumps({"id": self._count, **question}, separators=(",", ":")) + "\n"
             try:
@@ -79,12 +84,15 @@ class Engraving:
             return answer
 
     def _exchange(self, line: str) -> dict[str, Any]:
-        process = self._process if self._process is not None and self._process.poll() is None else _spawned()
-        self._process = process
+        if self._process is None or self._process.poll() is not None:
+            self._end()
+            self._process = _spawned()
+            self._processes += 1
+        process = self._process
         _stream(process.stdin).write(line)
         _stream(process.stdin).flush()
         answer: dict[str, Any] = json.loads(_stream(process.stdout).readline())
-        return answer
+        return {**answer, "process": self._processes}
 
     def _end(self) -> None:
         process, self._process = self._process, None
@@ -98,6 +106,10 @@ class Engraving:
             process.kill()
             process.wait()
         _stream(process.stdout).close()
+
+
+def _of(laid: Laid) -> dict[str, int]:
+    return {"layout": laid.number, "process": laid.process}
 
 
 def _stream(stream: IO[str] | None) -> IO[str]:

@@ -61,13 +61,12 @@ def _look(kind: str, *rows: str) -> Look:
     return Look(kind, pick["#"], pick["."], pick["/"])
 
 
-# Ovals three rows high: filled, hollow, hollow and wide, and the filled one of graces.
+# Ovals three rows high: filled, hollow, hollow and wide, and the smaller one of graces, which are filled as a rule.
 LOOKS = (
     _look("black", "/###/", "#####", "/###/"),
     _look("half", "/####", "#...#", "####/"),
     _look("whole", "//###//", "##...##", "//###//"),
     _look("small", "/##/", "####", "/##/"),
-    _look("small half", "/##/", "#..#", "/##/"),
 )
 
 
