@@ -56,12 +56,13 @@ class MeasureElement:
 def measure_elements(mei: etree._Element, count: int) -> tuple[MeasureElement, ...]:
     """The measures of a document of a part of `count` measures, in order; none if they do not come out even."""
     found: list[MeasureElement] = []
+    base = ""  # the id of the measure that the parts belong to
     for element in mei.iter(f"{{{MEI}}}measure"):
         name = element.get(XML_ID) or ""
-        if found and _DIVIDED.fullmatch(name.removeprefix(found[-1].element.get(XML_ID) or "")):
+        if found and name.startswith(base) and _DIVIDED.fullmatch(name.removeprefix(base)):
             found.append(MeasureElement(element, found[-1].first, found[-1].last))
             continue
-        start = found[-1].last + 1 if found else 0
+        base, start = name, found[-1].last + 1 if found else 0
         rest = element.find(f".//{{{MEI}}}multiRest")
         length = int(rest.get("num") or 1) if rest is not None else 1
         found.append(MeasureElement(element, start, start + length - 1))

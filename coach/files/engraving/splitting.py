@@ -10,13 +10,14 @@ from fractions import Fraction
 
 from lxml import etree
 
+from coach.files.engraving.ids import note_id
 from coach.files.engraving.mei import MEI, XML_ID, MeasureElement, measure_elements
 from coach.music.measure import Measure
 from coach.music.metre import Metre
 from coach.music.note import Note
 
 _HEAD = 1.75  # spaces that a note needs, its share of the white around it included
-_ACCIDENTAL, _GRACE, _DOT, _EDGE = 1.1, 1.5, 0.5, 2.0
+_ACCIDENTAL, _GRACE, _DOT, _EDGE = 1.8, 1.5, 0.5, 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ def _cut(place: MeasureElement, measure: Measure, metre: Metre | None, room: flo
     beats = {beat for beat in metre.beat_onsets_q()}
     possible = [at_q for at_q in _onsets(layers[0], measure) if at_q in beats and at_q > 0]
     starts = [Fraction(0)]
-    for at_q, after_q in zip(possible, [*possible[1:], measure.length_q], strict=True):
+    for at_q, after_q in zip(possible, [*possible, measure.length_q][1:], strict=True):
         so_far = [n for n in measure.notes if starts[-1] <= n.onset_q - measure.onset_q < after_q]
         if spaces_wanted(so_far) > room and at_q > starts[-1]:
             starts.append(at_q)
@@ -73,13 +74,13 @@ def _onsets(layer: etree._Element, measure: Measure) -> list[Fraction]:
 
 
 def _onset(child: etree._Element, measure: Measure) -> Fraction | None:
-    from coach.files.engraving.ids import note_id
-
+    """Where a child of a layer begins; a grace goes with the note that it leads to."""
+    onsets = {note.id: note.onset_q for note in measure.notes}
+    onsets |= {grace.id: note.onset_q for note in measure.notes for grace in note.graces}
     for one in child.iter():
         name = note_id(one.get(XML_ID) or "")
-        found = next((note for note in measure.notes if note.id == name), None)
-        if found is not None:
-            return found.onset_q - measure.onset_q
+        if name in onsets:
+            return onsets[name] - measure.onset_q
     return None
 
 
