@@ -150,7 +150,8 @@ def _put_number(
     start = max(min(column_at(first) - len(name), left + 2), 0)  # the mark over the first note does not cover it
     canvas.put(row, start, name, style)
     if marked is not None and index == marked.first:
-        canvas.put(row, left, "[", "range")
+        over = start < left < start + len(name) - 1  # a long number may stand over the barline
+        canvas.put(row, start if over else left, "[", "range")
     if marked is not None and index == marked.last:
         canvas.put(row, right, "]", "range")
 
