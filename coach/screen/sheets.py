@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 _KEPT = 4  # sheets: those of two places, each before and after a mark
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Sheet:
     """A copy laid out for a width in staff spaces: `systems` are the first and last measure of each, by index."""
 
@@ -67,7 +67,9 @@ class Sheets:
             exact = next((s for s in self._sheets if (s.copy, s.width) == (copy, width)), None)
             if exact is not None:
                 return exact
-            if (copy, width) not in self._asked and (copy, width) not in self._failed:
+            if (copy, width) in self._failed:
+                return None
+            if (copy, width) not in self._asked:
                 # What was asked for this score and width and not begun is out of date.
                 self._asked = [one for one in self._asked if not _same(one, copy, width)] + [(copy, width)]
                 self._begin()
@@ -84,8 +86,9 @@ class Sheets:
         numbers = tuple(numbers)
         with self._wake:
             sheet.wanted = numbers
-            self._sheets.remove(sheet)
-            self._sheets.append(sheet)
+            if sheet in self._sheets:  # else it had to make room meanwhile; it can still be looked at
+                self._sheets.remove(sheet)
+                self._sheets.append(sheet)
             self._wake.notify()
             there = []
             for number in numbers:
@@ -105,14 +108,15 @@ class Sheets:
                 self._wake.notify()
 
     def close(self) -> None:
-        """End the thread and the process."""
+        """End the process, also in the midst of a question, and the thread."""
         with self._wake:
             self._closing = True
             self._wake.notify()
+            engraving = self._engraving
+        if engraving is not None:
+            engraving.close()
         if self._thread is not None:
             self._thread.join()
-        if self._engraving is not None:
-            self._engraving.close()
 
     def _begin(self) -> None:
         if self._thread is None:
@@ -136,9 +140,12 @@ class Sheets:
         return next((s for s in reversed(self._sheets) if s.next_missing() is not None), None)
 
     def _lay(self, copy: "Copy", width: float) -> None:
-        self._engraving = self._engraving or self._make()
+        with self._wake:
+            if self._closing:
+                return
+            self._engraving = engraving = self._engraving or self._make()
         try:
-            laid = self._engraving.lay(copy.source, copy.part, copy.prep, width)
+            laid = engraving.lay(copy.source, copy.part, copy.prep, width)
         except CoachError as error:
             with self._wake:
                 self._failed[copy, width] = str(error)
@@ -147,7 +154,11 @@ class Sheets:
             with self._wake:
                 self._asked = [one for one in self._asked if one != (copy, width)]
                 self._sheets = [*self._sheets, Sheet(copy, width, laid)][-_KEPT:]
-        self._arrived()
+        self._tell()
+
+    def _tell(self) -> None:
+        if not self._closing:
+            self._arrived()
 
     def _draw_next(self, sheet: Sheet) -> None:
         number = sheet.next_missing()
@@ -161,7 +172,7 @@ class Sheets:
             with self._wake:
                 self._failed[sheet.copy, sheet.width] = str(error)
                 self._sheets.remove(sheet)
-            self._arrived()
+            self._tell()
             return
         with self._wake:
             if system is None:  # forgotten: the sheet is laid out anew when it is next asked for
@@ -172,7 +183,7 @@ class Sheets:
                     sheet.pictures[number] = picture
             wanted = system is None or number in sheet.wanted
         if wanted:
-            self._arrived()
+            self._tell()
 
 
 def _same(one: "tuple[Copy, float]", copy: "Copy", width: float) -> bool:

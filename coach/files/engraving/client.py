@@ -38,6 +38,7 @@ class Engraving:
         self._lock = threading.Lock()
         self._count = 0
         self._processes = 0
+        self._closed = False
 
     def lay(self, source: Path | str, part: str | None, prep: str, width: float) -> Laid:
         """Break a part into systems `width` spaces wide, with the marks of a prep (its text, "" for none). Raises
@@ -64,15 +65,25 @@ class Engraving:
         return Picture(b64decode(answer["png"]), answer["columns"], answer["rows"]) if "png" in answer else None
 
     def close(self) -> None:
-        """End the process."""
-        with self._lock:
+        """End the process, also in the midst of a question; questions after this are refused."""
+        self._closed = True
+        if not self._lock.acquire(timeout=_WAIT_S):
+            process = self._process
+            if process is not None:
+                process.kill()  # whoever waits for its answer is told that it stopped
+            self._lock.acquire()
+        try:
             self._end()
+        finally:
+            self._lock.release()
 
     def _ask(self, question: dict[str, Any]) -> dict[str, Any]:
         with self._lock:
             if question.pop("process", self._processes) != self._processes:
                 return {"gone": True}  # a process that has ended took its layouts with it
             self._count += 1
+            if self._closed:
+                raise ScoreError("The engraver was put away; open the piece again.")
             line = json.dumps({"id": self._count, **question}, separators=(",", ":")) + "\n"
             try:
                 answer = self._exchange(line)
