@@ -223,8 +223,11 @@ class CoachApp(App[int]):
         self.post_message(SheetArrived())
 
     def on_sheet_arrived(self, message: SheetArrived) -> None:
-        """Show it."""
+        """Show it, or tell why there is nothing to show."""
         from coach.screen.widgets.music import MusicView
+
+        for sentence in self.sheets.take_failures() if self.sheets is not None else ():
+            self.tell(sentence)
 
         if self.place is not None and self.place.composed:
             for view in self.place.query(MusicView):

@@ -57,6 +57,7 @@ class Sheets:
         self._sheets: list[Sheet] = []
         self._asked: list[tuple[Copy, float]] = []
         self._failed: dict[tuple[Copy, float], str] = {}
+        self._told: set[str] = set()
         self._wake = threading.Condition()
         self._thread: threading.Thread | None = None
         self._closing = False
@@ -80,6 +81,13 @@ class Sheets:
     def failure(self, copy: "Copy", width: float) -> str:
         """Why a copy cannot be engraved, "" if it can."""
         return self._failed.get((copy, width), "")
+
+    def take_failures(self) -> tuple[str, ...]:
+        """What could not be engraved since this was last asked, each sentence once."""
+        with self._wake:
+            news = tuple(dict.fromkeys(one for one in self._failed.values() if one not in self._told))
+            self._told.update(news)
+            return news
 
     def want(self, sheet: Sheet, numbers: Iterable[int]) -> "tuple[EngravedSystem, ...]":
         """The systems with these numbers that are there, up to the first one that is not; it is then on its way."""

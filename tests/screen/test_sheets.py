@@ -183,6 +183,8 @@ def test_a_failure_is_kept_and_told_once(sheets: Sheets, told: Told, held: Held)
         assert sheets.sheet(PLAIN, WIDTH) is None
     assert held.laid == [""]  # not tried again
     assert told.count == 1
+    assert sheets.take_failures() == (held.failing,)
+    assert sheets.take_failures() == ()
 
 
 def test_after_a_failure_no_stale_sheet_is_shown(sheets: Sheets, told: Told, held: Held) -> None:
