@@ -6,6 +6,7 @@ CoachError              one sentence for the player: what is wrong, where, and w
     StoreError          the practice log or another file of the player's cannot be read or written
     SoundError          an audio device, a MIDI port or the sound process fails
     SettingsError       the settings file has a mistake
+    ChartError          an instrument's chart has a mistake
 
 Front ends print the sentence and leave with status 1; nothing else is ever shown for bad input.
 """
@@ -33,3 +34,7 @@ class SoundError(CoachError):
 
 class SettingsError(CoachError):
     """The settings file has a mistake."""
+
+
+class ChartError(CoachError):
+    """An instrument's chart has a mistake."""

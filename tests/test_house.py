@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 PACKAGE = ROOT / "coach"
 SOURCES = sorted(PACKAGE.rglob("*.py"))
-PURE_ROOMS = ("music", "practice", "prepare")
+PURE_ROOMS = ("music", "instruments", "practice", "prepare")
 # The modules of `sound` that compute what will be heard, and touch no device. They hold no samples, so no NumPy either.
 PURE_SOUND = ("performance", "clicks", "timeline", "compile", "tempo_map", "transport", "action", "level")
 HEAVY = {"music21", "numpy", "rtmidi", "textual", "miniaudio", "lxml", "mido", "rich"}
