@@ -51,9 +51,10 @@ class Canvas:
 
     def paste(self, other: "Canvas", row: int, column: int = 0) -> None:
         """Copy another canvas on to this one."""
-        for k in range(other.height):
-            for j in range(other.width):
-                self.put(row + k, column + j, other._text[k][j], other._style[k][j])
+        first, stop = max(column, 0), min(column + other.width, self.width)
+        for k in range(max(-row, 0), min(other.height, self.height - row)):
+            self._text[row + k][first:stop] = other._text[k][first - column : stop - column]
+            self._style[row + k][first:stop] = other._style[k][first - column : stop - column]
 
     def cells(self, row: int) -> list[tuple[str, str]]:
         """(character, style) of every cell of a row."""

@@ -1,6 +1,7 @@
 """Marks on the page that is made of characters: a short sign over the note, as near as there is room.
 
-A suggested mark stands in brackets. What finds no room is left out here; the measure in words tells every mark.
+A suggested mark stands in brackets, a teacher's is underlined. What finds no room is left out here; the measure in
+words tells every mark.
 """
 
 from collections.abc import Iterable
@@ -33,7 +34,7 @@ def draw_marks(canvas: Canvas, rows: tuple[int, ...], layout: Layout, marks: Ite
     for mark in marks:
         if mark.at in at and not mark.struck:
             text = mark_sign(mark, glyphs)
-            style = "suggested" if mark.state == "suggested" else "pencil"
+            style = "suggested" if mark.state == "suggested" else "teacher" if mark.origin == "teacher" else "pencil"
             _put(canvas, dict.fromkeys(rows), at[mark.at], mark, text, style)
 
 

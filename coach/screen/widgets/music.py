@@ -45,7 +45,7 @@ _STYLES = (
     ),
     *("grace-name", "rhythm", "dynamic", "hairpin", "words", "mark", "breath", "slur", "beats", "number", "outside"),
     *("range", "chosen", "chosen-number", "lit", "marker"),
-    *("stem", "tempo", "finger", "pencil", "suggested", "cursor", "spot"),
+    *("stem", "tempo", "finger", "pencil", "teacher", "suggested", "cursor", "spot"),
 )
 
 
@@ -96,6 +96,7 @@ class MusicView(Widget):
     MusicView > .music--tempo { text-style: bold; }
     MusicView > .music--finger { text-style: bold; }
     MusicView > .music--pencil { color: $secondary; text-style: bold; }
+    MusicView > .music--teacher { color: $secondary; text-style: bold underline; }
     MusicView > .music--suggested { color: $secondary; text-style: italic; }
     MusicView > .music--cursor { color: $secondary; text-style: bold reverse; }
     MusicView > .music--spot { color: $foreground 65%; }
@@ -111,6 +112,7 @@ class MusicView(Widget):
 
     def __init__(self, id: str | None = None) -> None:  # noqa: A002  Textual's own name
         super().__init__(id=id)
+        self._styles_known: dict[str, Style] = {}  # asked for often, and dear
         self._piece: Piece | None = None
         self._span = Span(0, 0)
         self._look = Look(0)
@@ -315,8 +317,16 @@ class MusicView(Widget):
         if rows:
             self.refresh(*(Region(0, row, self.size.width, 1) for row in rows))
 
+    def notify_style_update(self) -> None:
+        """Other colours."""
+        self._styles_known.clear()
+        super().notify_style_update()
+
     def _style_of(self, run: Run) -> Style:
-        return self.get_component_rich_style(f"music--{run.style}") if run.style else self.rich_style
+        if run.style not in self._styles_known:
+            found = self.get_component_rich_style(f"music--{run.style}") if run.style else self.rich_style
+            self._styles_known[run.style] = found
+        return self._styles_known[run.style]
 
 
 def _rows(place: NotePlace) -> tuple[int, ...]:

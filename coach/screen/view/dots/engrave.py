@@ -88,7 +88,7 @@ _STYLES = {
 }
 RANK = {style: k for k, style in enumerate(("", "line", "ledger", "bar", "slur", "tie", "hairpin", "clef", "metre"))}
 RANK |= {style: 20 + k for k, style in enumerate(("rest", "stem", "grace", "head", "sign"))}
-RANK |= {"suggested": 40, "pencil": 41}
+RANK |= {"suggested": 40, "teacher": 41, "pencil": 42}
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +168,10 @@ class Drawing:
     def _ink(self, dots: Iterable[Dot], shape: Shape) -> None:
         if "suggested" in shape.state and shape.kind != "glyph":  # not decided yet: half the dots, whatever the colours
             dots = ((x, y) for x, y in dots if (x + y) % 2)
-        self.grid.ink(dots, style_of(shape), shape.mark or shape.owner)
+        style = style_of(shape)
+        if style == "teacher" and shape.what != "breath":
+            style = "pencil"  # underlined lines could not be read
+        self.grid.ink(dots, style, shape.mark or shape.owner)
 
     def _line(self, shape: Shape) -> None:
         x0, y0, x1, y1 = shape.points
@@ -325,9 +328,9 @@ def _order(shape: Shape) -> int:
 
 
 def style_of(shape: Shape) -> str:
-    """The style of a shape: what it is, or that it is pencilled in."""
+    """The style of a shape: what it is, or that it is pencilled in, and by whom."""
     if shape.state:
-        return "suggested" if "suggested" in shape.state else "pencil"
+        return "suggested" if "suggested" in shape.state else "teacher" if "teacher" in shape.state else "pencil"
     if shape.what in ("notehead", "stem", "flag", "beam", "dots", "artic"):
         return "grace" if shape.size < _SMALL else "head" if shape.what == "notehead" else "stem"
     return _STYLES.get(shape.what, "stem")

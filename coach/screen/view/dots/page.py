@@ -1,8 +1,9 @@
 """A page of engraved systems, one above the other: the row of numbers and brackets over each, the dots, the words."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
+from typing import Generic, TypeVar
 
 from coach.music.engraved import STAFF, Bounds, EngravedSystem
 from coach.music.measure import Measure
@@ -31,8 +32,37 @@ class _Extent:
         return NUMBERS + self.above + _STAFF_ROWS + self.below
 
 
+_Made = TypeVar("_Made")
+_MOST = 64  # systems whose drawing is kept: stepping to and fro draws none anew
+
+
+class _Kept(Generic[_Made]):
+    """What was made of systems, the last ones used; a system is known by itself, whatever it holds."""
+
+    def __init__(self) -> None:
+        self._made: dict[tuple[int, ...], tuple[EngravedSystem, _Made]] = {}
+
+    def get(self, system: EngravedSystem, size: tuple[int, ...], make: Callable[[], _Made]) -> _Made:
+        """What is made of a system at a size."""
+        key = (id(system), *size)
+        found = self._made.pop(key, None)
+        if found is None or found[0] is not system:
+            found = system, make()
+        self._made[key] = found
+        for old in [*self._made][:-_MOST]:
+            del self._made[old]
+        return found[1]
+
+
+_EXTENTS: _Kept[_Extent] = _Kept()
+
+
 def extent(system: EngravedSystem) -> _Extent:
     """The rows that a system wants."""
+    return _EXTENTS.get(system, (), lambda: _extent(system))
+
+
+def _extent(system: EngravedSystem) -> _Extent:
     tops, bottoms = [-0.5], [STAFF + 0.5]
     for shape in system.shapes:
         if shape.what not in ("mNum", "staff"):
@@ -79,24 +109,40 @@ class _Frame:
     above: int
 
 
-def _put_system(page: Page, piece: Piece, system: EngravedSystem, look: Look, frame: _Frame, glyphs: Glyphs) -> None:
-    body = frame.top + NUMBERS
-    drawing = Drawing(system, page.canvas.width, max(frame.rows - NUMBERS, 0), frame.above)
+@dataclass(frozen=True, slots=True)
+class _Body:
+    """A system drawn without the row of numbers: its characters, and the cells (row, column, 1) of its heads."""
+
+    canvas: Canvas
+    heads: dict[str, tuple[tuple[int, int, int], ...]]
+
+
+_BODIES: _Kept[_Body] = _Kept()
+
+
+def _body(system: EngravedSystem, size: tuple[int, int], above: int) -> _Body:
+    drawing = Drawing(system, *size, above)
+    canvas = Canvas(*size)
     for (column, row), (character, style) in drawing.grid.cells(RANK).items():
-        page.canvas.put(body + row, column, character, style)
-    _put_words(page.canvas, drawing, body, frame)
+        canvas.put(row, column, character, style)
+    _put_words(canvas, drawing, above)
+    heads = {name: tuple((row, column, 1) for column, row in sorted(drawing.heads_of(name))) for name in system.heads}
+    return _Body(canvas, heads)
+
+
+def _put_system(page: Page, piece: Piece, system: EngravedSystem, look: Look, frame: _Frame, glyphs: Glyphs) -> None:
+    top = frame.top + NUMBERS
+    size = page.canvas.width, max(frame.rows - NUMBERS, 0)
+    body = _BODIES.get(system, (*size, frame.above), lambda: _body(system, size, frame.above))
+    page.canvas.paste(body.canvas, top)
     put_numbers(page.canvas, piece, system, look, frame.top, glyphs)
     for name, (x, y) in system.heads.items():
-        column = int(x * DOTS / CELL_WIDTH)
-        row = body + frame.above + int((y * DOTS + 0.5) // CELL_HEIGHT)
-        page.notes[name] = NotePlace(column, row, frame.top, _head_cells(drawing, name, body))
+        row = top + frame.above + int((y * DOTS + 0.5) // CELL_HEIGHT)
+        cells = tuple((top + row, column, length) for row, column, length in body.heads[name])
+        page.notes[name] = NotePlace(column_at(x), row, frame.top, cells)
     for index, bounds in system.measures.items():
         left, right = column_at(bounds.left), column_at(bounds.right)
         page.measures[index] = (left, right + 1, frame.top, frame.top + frame.rows)
-
-
-def _head_cells(drawing: Drawing, name: str, body: int) -> tuple[tuple[int, int, int], ...]:
-    return tuple((body + row, column, 1) for column, row in sorted(drawing.heads_of(name)))
 
 
 def column_at(x: float) -> int:
@@ -104,15 +150,15 @@ def column_at(x: float) -> int:
     return int(x * DOTS / CELL_WIDTH)
 
 
-def _put_words(canvas: Canvas, drawing: Drawing, body: int, frame: _Frame) -> None:
+def _put_words(canvas: Canvas, drawing: Drawing, above: int) -> None:
     """Words stand where they were engraved, or in the nearest row that leaves the music free, away from the staff."""
-    last = frame.top + frame.rows - 1
+    last = canvas.height - 1
     inside = [replace(one, column=max(min(one.column, canvas.width - len(one.text)), 0)) for one in drawing.words]
     for words in sorted(inside, key=lambda one: (one.row, one.column)):
-        row = min(max(body + frame.above + words.row, body), last)
+        row = min(max(above + words.row, 0), last)
         away = -1 if words.row < 2 else 1
         for step in (0, away, 2 * away, -away, 3 * away):
-            if body <= row + step <= last and _free(canvas, row + step, words):
+            if 0 <= row + step <= last and _free(canvas, row + step, words):
                 canvas.put(row + step, words.column, words.text, words.style)
                 break
         else:
