@@ -20,7 +20,8 @@ NARROWEST, WIDEST = 40, 400  # columns
 _LOOK = {
     **dict.fromkeys(("line", "ledger", "bar", "under", "slur", "beats", "outside", "custos", "held"), "dim"),
     **dict.fromkeys(("head", "grace", "clef", "metre", "dynamic", "tempo", "finger", "mark", "breath", "name"), "bold"),
-    **{"words": "italic", "suggested": "italic cyan", "pencil": "bold cyan", "range": "bold yellow"},
+    **{"words": "italic", "suggested": "italic cyan", "pencil": "bold cyan", "teacher": "bold underline cyan"},
+    **{"range": "bold yellow"},
 }
 
 

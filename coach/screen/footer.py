@@ -1,5 +1,7 @@
 """The footer: the keys of a place in the same order everywhere, the list of keys always last, at the right edge."""
 
+from itertools import accumulate
+
 from textual.app import ComposeResult
 from textual.widgets import Footer
 from textual.widgets._footer import FooterKey, FooterLabel
@@ -36,7 +38,9 @@ class Keys(Footer):
         last = next(iter(self.query(".-last")), None)
         room = self.size.width - (last.outer_size.width if last else 0)
         keys = [child for child in self.children if child is not last]
-        fitting = next((k for k, child in enumerate(keys) if child.virtual_region.right > room), len(keys))
+        widths = [child.outer_size.width + child.styles.margin.width for child in keys]  # hidden ones have them too
+        ends = [end - child.styles.margin.right for end, child in zip(accumulate(widths), keys, strict=True)]
+        fitting = next((k for k, end in enumerate(ends) if end > room), len(keys))
         if fitting < len(keys) and isinstance(keys[fitting], FooterLabel):
             fitting -= 1
         for k, child in enumerate(keys):

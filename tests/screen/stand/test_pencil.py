@@ -536,8 +536,8 @@ async def test_the_pencil_comes_down_on_the_note_that_sounds(tmp_path: Path, wit
 
 
 async def test_the_engraving_shows_what_stands_and_not_what_is_struck(tmp_path: Path, with_demo: Path) -> None:
-    """With the real engraver: a kept mark is drawn in the style of the pencil, a suggested one otherwise, a struck one
-    not at all; the cursor lies on the dots of the head."""
+    """With the real engraver: marks that are the player's, a teacher's or suggested are drawn in styles of their own, a
+    struck one not at all; the cursor lies on the dots of the head."""
     import shutil
 
     from coach.lesson.engraving import engraving
@@ -546,7 +546,7 @@ async def test_the_engraving_shows_what_stands_and_not_what_is_struck(tmp_path: 
     with_prep(tmp_path / "home", PREP)
     async with sitting(tmp_path / "home", engraving=engraving) as at:
         await take_up_quietly(at)
-        await at.until(lambda: at.music.engraved and styles(at) >= {"pencil", "suggested"}, 60)
+        await at.until(lambda: at.music.engraved and styles(at) >= {"teacher", "suggested"}, 60)
         place = at.music.page.notes["1.1"]  # type: ignore[union-attr]
         assert place.name  # the cells of the head
         row, column, _ = place.name[0]
@@ -554,9 +554,9 @@ async def test_the_engraving_shows_what_stands_and_not_what_is_struck(tmp_path: 
         assert under.style is not None and under.style.reverse
         assert "\u2800" < under.text <= "\u28ff"  # dots of braille
         await at.press("down", "k")  # the computed fingering is kept
-        await at.until(lambda: "suggested" not in styles(at), 60)
+        await at.until(lambda: "pencil" in styles(at) and "suggested" not in styles(at), 60)
         await at.press("x", "up", "x")
-        await at.until(lambda: not styles(at) & {"pencil", "suggested"}, 60)
+        await at.until(lambda: not styles(at) & {"pencil", "teacher", "suggested"}, 60)
         await at.press("right", "c")
         await at.write("sing")
         await at.until(lambda: "sing" in at.music.page.canvas.text(), 60)  # type: ignore[union-attr]
