@@ -15,7 +15,7 @@ SOURCES = sorted(PACKAGE.rglob("*.py"))
 PURE_ROOMS = ("music", "instruments", "practice", "prepare")
 # The modules of `sound` that compute what will be heard, and touch no device. They hold no samples, so no NumPy either.
 PURE_SOUND = ("performance", "clicks", "timeline", "compile", "tempo_map", "transport", "action", "level")
-HEAVY = {"music21", "numpy", "rtmidi", "textual", "miniaudio", "lxml", "mido", "rich"}
+HEAVY = {"music21", "numpy", "rtmidi", "textual", "miniaudio", "lxml", "mido", "rich", "verovio", "PIL"}
 # What the player waits for at every start: the command line without any command.
 FRONT = "coach.cli.main"
 LONGEST_FILE, LONGEST_FUNCTION = 400, 60
@@ -25,6 +25,8 @@ DOORS = {
     "music21": "files/foreign.py",
     "rtmidi": "sound/port.py",
     "sqlite3": "store/",
+    "verovio": "files/engraving/toolkit.py",
+    "resvg_py": "files/engraving/picture.py",
 }
 # Time, chance and the world are arguments in the pure rooms.
 WORLD = {"os", "io", "pathlib", "time", "random", "uuid", "secrets", "socket", "subprocess", "threading", "tempfile"}

@@ -2,7 +2,9 @@
 there are dots and one sentence. No such terminal is looked at: tests/screen/terminals.py says what stands in for it."""
 
 import io
+import json
 import re
+import subprocess
 import sys
 from dataclasses import replace
 from functools import partial
@@ -118,6 +120,15 @@ def test_check_tells_what_the_terminal_shows(home: Path, kind: str, words: str) 
     assert ("choose dots of braille" in text) == (kind == "plain")
 
 
+def test_the_screens_load_no_picture_library() -> None:
+    code = (
+        "import json, sys, coach.screen.app, coach.screen.widgets.music, coach.screen.stand.screen;"
+        "print(json.dumps([n for n in ('textual_image', 'PIL', 'resvg_py', 'verovio') if n in sys.modules]))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    assert json.loads(done.stdout) == []
+
+
 # In the app, with a widget that keeps what it is given.
 
 
@@ -167,6 +178,7 @@ async def test_systems_stand_one_below_the_other_under_their_numbers(home: Path)
 async def test_the_sounding_note_is_marked_and_no_picture_is_sent_again(home: Path) -> None:
     async with sitting(home, size=(80, 40), engraving=engraving, pictures=PICTURES) as sat:
         await stand(sat)
+        await sat.until(lambda: len(frames(sat)) == 2)  # all that fit
         before = all_told(sat)
         for note in ("1.1", "1.2", "1.3"):
             sat.music.light(note, 0)
@@ -182,7 +194,7 @@ async def test_the_sounding_note_is_marked_and_no_picture_is_sent_again(home: Pa
 async def test_a_click_on_a_picture_chooses_its_measure(home: Path) -> None:
     async with sitting(home, size=(80, 60), engraving=engraving, pictures=PICTURES) as sat:
         await stand(sat)
-        await sat.until(lambda: len(frames(sat)) >= 2 and frames(sat)[1].region.height)
+        await sat.until(lambda: len(frames(sat)) == 3 and all(frame.region.height for frame in frames(sat)))
         region = frames(sat)[1].region
         await sat.pilot.click(offset=(region.x + 40, region.y + 3))
         await sat.until(lambda: sat.app.session.chosen == 1)

@@ -8,7 +8,7 @@ from typing import Any
 from lxml import etree
 
 from coach.files.engraving.ids import xml_id
-from coach.files.engraving.mei import MEI, XML_ID, MeasureElement, measure_elements
+from coach.files.engraving.mei import MEI, XML_ID, MeasureElement, measure_elements, space_tempo
 from coach.files.engraving.shapes import read_shapes
 from coach.files.engraving.splitting import split_wide
 from coach.files.engraving.toolkit import SPACE, load, toolkit
@@ -42,6 +42,8 @@ class Engraver:
     def __init__(self, piece: Piece, mei: etree._Element) -> None:
         self.piece = piece
         self._mei = mei
+        for tempo in mei.iter(f"{{{MEI}}}tempo"):
+            space_tempo(tempo)
         for label in [*self._mei.iter(f"{{{MEI}}}label", f"{{{MEI}}}labelAbbr")]:
             parent = label.getparent()
             if parent is not None:

@@ -72,6 +72,15 @@ def measure_elements(mei: etree._Element, count: int) -> tuple[MeasureElement, .
 _DIVIDED = re.compile(r"-\d+")
 
 
+def space_tempo(tempo: etree._Element) -> None:
+    """Words and a metronome mark stand apart, a note value and its dots together; verovio's import does the reverse."""
+    for sign in tempo.findall(f"{{{MEI}}}rend[@glyph.auth]"):
+        sign.text = "".join((sign.text or "").split())
+        before = sign.getprevious()
+        if before is not None and before.text and not (before.tail or "").strip():
+            before.tail = "\u00a0 "
+
+
 def _restore(element: etree._Element, before: str | None) -> None:
     if before is None:
         del element.attrib["id"]

@@ -8,7 +8,7 @@ from fractions import Fraction
 from lxml import etree
 
 from coach.files.engraving.ids import xml_id
-from coach.files.engraving.mei import MEI, XML_ID
+from coach.files.engraving.mei import MEI, XML_ID, space_tempo
 from coach.music.measure import Measure
 from coach.music.part import Part
 
@@ -32,7 +32,7 @@ def leaves(root: etree._Element, part: Part) -> tuple[etree._Element, tuple[Leaf
         for element in list(copy.iter(f"{{{MEI}}}{tag}")):
             _remove(element)
     for tempo in copy.iter(f"{{{MEI}}}tempo"):
-        _space(tempo)
+        space_tempo(tempo)
     found = tuple(_measures(copy, part))
     for leaf in found:
         for hairpin in leaf.element.iter(f"{{{MEI}}}hairpin"):
@@ -44,15 +44,6 @@ def _remove(element: etree._Element) -> None:
     parent = element.getparent()
     if parent is not None:
         parent.remove(element)
-
-
-def _space(tempo: etree._Element) -> None:
-    """Words and a metronome mark stand apart, a note value and its dots together; verovio's import does the reverse."""
-    for sign in tempo.findall(f"{{{MEI}}}rend[@glyph.auth]"):
-        sign.text = "".join((sign.text or "").split())
-        before = sign.getprevious()
-        if before is not None and before.text and not (before.tail or "").strip():
-            before.tail = "\u00a0 "
 
 
 def _end_at_the_barline(hairpin: etree._Element, measures: Sequence[Measure]) -> None:
