@@ -1,5 +1,7 @@
 """Marks as documents give them."""
 
+import sys
+from collections.abc import Iterable
 from typing import Any
 
 from coach.cli.document import fraction
@@ -12,6 +14,12 @@ def mark_document(mark: Mark) -> dict[str, Any]:
     """A mark with the fields of its kind, those left open as "" or null."""
     common = {"kind": mark.kind, "at": mark.at, "because": mark.because, "origin": mark.origin, "state": mark.state}
     return {"id": mark.id, **common, **_own(mark)}
+
+
+def tell_faults(faults: Iterable[str]) -> None:
+    """Tell what is wrong with the file of the marks, on standard error; the rest of it is used."""
+    for fault in faults:
+        print(f"coach: {fault}", file=sys.stderr)
 
 
 def _own(mark: Mark) -> dict[str, Any]:

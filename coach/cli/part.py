@@ -21,6 +21,7 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _run(options: argparse.Namespace) -> int:
+    from coach.cli.marks import tell_faults
     from coach.errors import RequestError
     from coach.lesson.desk import Desk
     from coach.lesson.part import part_to_write, write_musicxml
@@ -34,6 +35,7 @@ def _run(options: argparse.Namespace) -> int:
         raise RequestError("Two kinds of file cannot have one name; give each its own.")
     desk = Desk.open()
     part = part_to_write(desk, options.source, options.part)
+    tell_faults(part.faults)
     if "musicxml" in files:
         write_musicxml(part, files["musicxml"])
     if "pdf" in files or "html" in files:

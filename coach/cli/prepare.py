@@ -23,10 +23,10 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _run(options: argparse.Namespace) -> int:
-    from coach.cli.marks import mark_document
+    from coach.cli.marks import mark_document, tell_faults
     from coach.cli.source import choose
     from coach.lesson.desk import Desk
-    from coach.lesson.marking import prep_of
+    from coach.lesson.marking import Marks, marks_of
     from coach.prepare.over import measure_of
     from coach.prepare.prep import Prep
     from coach.prepare.words import mark_words
@@ -34,7 +34,9 @@ def _run(options: argparse.Namespace) -> int:
     desk = Desk.open()
     chosen = choose(desk, options)
     piece, measures = chosen.piece, chosen.piece.measures(chosen.span)
-    prep = prep_of(desk, chosen.set_piece, piece) if chosen.set_piece else Prep()
+    read = marks_of(desk, chosen.set_piece, piece) if chosen.set_piece else Marks(Prep())
+    tell_faults(read.faults)
+    prep = read.prep
     here = {measure.id for measure in measures}
     marks = [mark for mark in prep.marks if measure_of(mark.at) in here]
     if options.json:

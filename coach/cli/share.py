@@ -15,10 +15,13 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _run(options: argparse.Namespace) -> int:
+    from coach.cli.marks import tell_faults
     from coach.lesson.desk import Desk
     from coach.lesson.sharing import write_share
 
-    marks = write_share(Desk.open(), options.source, options.file)
+    shared = write_share(Desk.open(), options.source, options.file)
+    tell_faults(shared.faults)
+    marks = shared.marks
     if options.json:
         print_json("coach.shared/1", {"file": options.file, "marks": marks})
     else:

@@ -44,14 +44,17 @@ def _columns(text: str) -> int:
 
 
 def _run(options: argparse.Namespace) -> int:
+    from coach.cli.marks import tell_faults
     from coach.cli.source import choose
     from coach.lesson.desk import Desk
-    from coach.lesson.showing import marks_in, prep_for
+    from coach.lesson.showing import marks_for, marks_in
     from coach.screen.view.glyphs import ASCII, glyphs_for
 
     desk = Desk.open()
     chosen = choose(desk, options)
-    prep = prep_for(desk, chosen.set_piece, chosen.piece)
+    marks = marks_for(desk, chosen.set_piece, chosen.piece)
+    tell_faults(marks.faults)
+    prep = marks.prep
     glyphs = ASCII if options.ascii else glyphs_for(sys.stdout.encoding)
     measures = chosen.piece.measures(chosen.span)
     shown = [mark for mark in marks_in(prep, chosen.piece, chosen.span) if options.struck or not mark.struck]

@@ -1,7 +1,7 @@
 """Marks on a piece of the stand: the pencil that the screens and the commands hold. Every change is saved at once."""
 
 import secrets
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from coach.errors import RequestError, StoreError
@@ -36,13 +36,28 @@ def open_pencil(desk: Desk, set_piece: SetPiece, piece: Piece) -> "Pencil":
     return Pencil(desk, set_piece, piece)
 
 
-def prep_of(desk: Desk, set_piece: SetPiece, piece: Piece) -> Prep:
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The marks of a piece as they are read, and what is wrong with their file, a sentence each."""
+
+    prep: Prep
+    faults: tuple[str, ...] = ()
+
+
+def marks_of(desk: Desk, set_piece: SetPiece, piece: Piece) -> Marks:
     """The marks of a piece on the stand, moved to the score as it is now, for those who only read. Raises StoreError if
     their file cannot be read, or holds those of another piece."""
     from coach.files.prep import prep_path, read_prep  # deferred: a piece without marks needs no TOML
 
     path = prep_path(desk.paths.preps, set_piece.id)
-    return _here(_own(read_prep(path), path, set_piece, piece).prep, set_piece, piece)
+    read = _own(read_prep(path), path, set_piece, piece)
+    prep = _here(read.prep, set_piece, piece)
+    return Marks(prep, (*read.faults, *_strange(prep)))
+
+
+def prep_of(desk: Desk, set_piece: SetPiece, piece: Piece) -> Prep:
+    """The marks of `marks_of` alone. Raises StoreError as it does."""
+    return marks_of(desk, set_piece, piece).prep
 
 
 class Pencil:
@@ -149,8 +164,7 @@ class Pencil:
         for note_id in note_ids(mark):
             if find_place(part, note_id) is None:
                 raise RequestError(f"{self._piece.title} has no note {note_id[:40]!r}; choose one on the page.")
-        over = self.prep.over
-        if mark.to and place_key(over, mark.to) < place_key(over, mark.at):
+        if runs_backwards(self.prep, mark):
             raise RequestError(f"The stretch runs backwards, from {mark.at} to {mark.to}; begin at the earlier note.")
         try:
             if mark_from(mark_fields(mark)) != mark:
@@ -188,12 +202,27 @@ class Pencil:
     def _opening_faults(self) -> tuple[str, ...]:
         if self._blocked:
             return (self._blocked,)
-        apart = self.prep.unplaced
-        if not apart:
-            return self._read.faults
-        count = f"{len(apart)} mark{' finds' if len(apart) == 1 else 's find'}"
-        names = ", ".join(f"{mark.kind} at {mark.at}" for mark in apart[:3]) + (", ..." if len(apart) > 3 else "")
-        return (*self._read.faults, f"{count} no note in the score as it is now ({names}); none is lost.")
+        return (*self._read.faults, *_strange(self.prep))
+
+
+def runs_backwards(prep: Prep, mark: Mark) -> bool:
+    """Whether a stretch ends before it begins."""
+    return bool(mark.to) and place_key(prep.over, mark.to) < place_key(prep.over, mark.at)
+
+
+def _strange(prep: Prep) -> tuple[str, ...]:
+    """Sentences on the marks that no page can show: those that run backwards, and those that find no note."""
+    backwards = tuple(
+        f"The {mark.kind} at {mark.at} runs backwards, to {mark.to}, and is not drawn; begin it at the earlier note."
+        for mark in prep.shown
+        if runs_backwards(prep, mark)
+    )
+    apart = prep.unplaced
+    if not apart:
+        return backwards
+    count = f"{len(apart)} mark{' finds' if len(apart) == 1 else 's find'}"
+    names = ", ".join(f"{mark.kind} at {mark.at}" for mark in apart[:3]) + (", ..." if len(apart) > 3 else "")
+    return (*backwards, f"{count} no note in the score as it is now ({names}); none is lost.")
 
 
 def _own(read: "Parsed", path: "Path", set_piece: SetPiece, piece: Piece) -> "Parsed":

@@ -19,7 +19,7 @@ from coach.whole_file import write_whole
 class PartToWrite:
     """A part with its marks: `source` is the score file (or its copy on the stand), `part` the name or number of the
     part in it (None: the usual choice), `tempo` the performance tempo, `guarded` the files that are never written
-    over."""
+    over, `faults` what is wrong with the file of its marks, a sentence each."""
 
     source: str
     part: str | None
@@ -27,6 +27,7 @@ class PartToWrite:
     prep: Prep
     tempo: Tempo
     guarded: tuple[Path, ...] = ()
+    faults: tuple[str, ...] = ()
 
 
 def part_to_write(desk: Desk, source: str, part: str | None = None) -> PartToWrite:
@@ -38,12 +39,13 @@ def part_to_write(desk: Desk, source: str, part: str | None = None) -> PartToWri
         known = _on_stand(desk, piece)
     if known is None:
         return PartToWrite(source, part, piece, _carried(source, piece), performance_tempo(piece), tuple(guarded))
-    from coach.lesson.marking import prep_of
+    from coach.lesson.marking import marks_of
 
     copy = _copy(desk, known)
     guarded += [copy] if known.source.startswith("corpus:") else [copy, Path(known.source)]
     page = open_piece(desk, known)
-    return PartToWrite(str(copy), known.part or None, page, prep_of(desk, known, page), known.tempo, tuple(guarded))
+    marks = marks_of(desk, known, page)
+    return PartToWrite(str(copy), known.part or None, page, marks.prep, known.tempo, tuple(guarded), marks.faults)
 
 
 def write_musicxml(part: PartToWrite, file: str) -> None:

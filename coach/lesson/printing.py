@@ -33,5 +33,8 @@ def print_part(desk: Desk, part: PartToWrite, *, pdf: str = "", html: str = "", 
 
 
 def _missing(part: PartToWrite, made: "PrintedPart") -> list[str]:
-    left = [mark for mark in part.prep.shown if mark.id in made.undrawn]
+    from coach.lesson.marking import runs_backwards
+
+    told = [mark.id for mark in part.prep.shown if runs_backwards(part.prep, mark)]
+    left = [mark for mark in part.prep.shown if mark.id in made.undrawn and mark.id not in told]
     return [f"The {mark.kind} at {mark.at} is not on the page, for it has no such note." for mark in left]

@@ -48,10 +48,11 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """The bytes of a share, and how many marks are in it."""
+    """The bytes of a share, how many marks are in it, and what is wrong with their file, a sentence each."""
 
     data: bytes
     marks: int
+    faults: tuple[str, ...] = ()
 
 
 def share(desk: Desk, source: str) -> Shared:
@@ -60,27 +61,28 @@ def share(desk: Desk, source: str) -> Shared:
     from coach.files.prep import prep_text
     from coach.files.score import score_bytes
     from coach.files.share import Cover, pack_share
-    from coach.lesson.marking import prep_of
+    from coach.lesson.marking import marks_of
     from coach.prepare.merge import for_sharing
 
     piece = _on_stand(desk, source)
     page = open_piece(desk, piece)
-    prep = for_sharing(prep_of(desk, piece, page))
+    marks = marks_of(desk, piece, page)
+    prep = for_sharing(marks.prep)
     score, suffix = score_bytes(desk.paths.scores / piece.score)
     written_by = f"coach {__version__}"
     cover = Cover(piece.id, piece.title, piece.part, piece.tempo, piece.first, piece.last, written_by)
-    return Shared(pack_share(cover, score, suffix, prep_text(prep, page.part)), len(prep.marks))
+    return Shared(pack_share(cover, score, suffix, prep_text(prep, page.part)), len(prep.marks), marks.faults)
 
 
-def write_share(desk: Desk, source: str, file: str) -> int:
-    """Write a share, also over an older one, but over no other file; returns how many marks are in it. Raises as
-    `share` does."""
+def write_share(desk: Desk, source: str, file: str) -> Shared:
+    """Write a share, also over an older one, but over no other file; returns what was written. Raises as `share`
+    does."""
     shared = share(desk, source)
     path = Path(file).expanduser()
     if path.is_file() and not _holds_older_share(path):
         raise RequestError(f"{path} is there already and is no share; choose another name, such as {path.stem}.coach.")
     write_whole(path, shared.data)
-    return shared.marks
+    return shared
 
 
 def put(

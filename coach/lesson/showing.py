@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from coach.lesson.desk import Desk
 from coach.lesson.engraving import Copy, copy_of, engraving
-from coach.lesson.marking import prep_of
+from coach.lesson.marking import Marks, marks_of
 from coach.music.piece import Piece, Span
 from coach.practice.set_piece import SetPiece
 from coach.prepare.mark import Mark
@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from coach.music.engraved import EngravedSystem
 
 
-def prep_for(desk: Desk, set_piece: SetPiece | None, piece: Piece) -> Prep:
+def marks_for(desk: Desk, set_piece: SetPiece | None, piece: Piece) -> Marks:
     """The marks of a piece on the stand; a part that was never added has none. Raises StoreError."""
-    return prep_of(desk, set_piece, piece) if set_piece is not None else Prep()
+    return marks_of(desk, set_piece, piece) if set_piece is not None else Marks(Prep())
 
 
 def marks_in(prep: Prep, piece: Piece, span: Span) -> tuple[Mark, ...]:

@@ -271,7 +271,7 @@ def test_only_an_older_share_is_written_over(teacher: Desk, marked: SetPiece, tm
         write_share(teacher, marked.id, str(precious))
     assert precious.read_text("utf-8") == page(*PLAIN)
     file = tmp_path / "a.coach"
-    assert write_share(teacher, marked.id, str(file)) == write_share(teacher, marked.id, str(file)) == 3
+    assert write_share(teacher, marked.id, str(file)).marks == write_share(teacher, marked.id, str(file)).marks == 3
     assert is_share(file.read_bytes())
 
 
