@@ -1,0 +1,256 @@
+"""The fingering of a passage: an exact shortest path over all ways to play each note.
+
+A plan costs (slides, cost, unorthodoxy), compared in this order: slurred slides from key to key; the sum over changes
+and notes of `effort.weight` and `Way.cost`; the chart's ranks, summed. Dynamic programming from the last note back; time
+is linear in the notes. All three are kept in one whole number, so that sums are exact and ties are true ties. Among
+plans equal in slides and cost, a figure that came before is fingered as before; the ordinary hand decides the rest.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from coach.instruments.chart import Chart
+from coach.instruments.costs import DEFAULT, Costs
+from coach.instruments.effort import Efforts, Room, weight
+from coach.instruments.passage import Step, swap_at_q
+from coach.instruments.sounding import HoleModel
+from coach.instruments.ways import Way, Ways
+
+# One whole number: slides, then thousandths of cost, then ranks. Room for millions of notes.
+_RANKS = 10**8
+_MILLE = 1000
+_SLIDE = 10**12 * _RANKS
+# Notes on either side that make two places the same figure.
+_FIGURE = 2
+
+Edge = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A note that could not be planned, or not as asked: which (`at` is its index), and what to do about it."""
+
+    at: int
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What was chosen for a step; `way` is None where the chart has nothing. `when_q` is where a swap stands, in quarters
+    from the onset."""
+
+    step: Step
+    way: Way | None
+    when_q: Fraction | None = None
+
+    @property
+    def choice(self) -> str:
+        """The chart's tag ("L", "L>R"), "" where there is none."""
+        return self.way.choice if self.way else ""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A plan: what was chosen for each step; `slides` are the indices of the notes after which one finger must go from
+    key to key within a slur; `cost` in the unit of the cost table."""
+
+    chosen: tuple[Chosen, ...]
+    cost: float
+    unorthodoxy: int
+    slides: tuple[int, ...]
+    problems: tuple[Problem, ...]
+
+
+class Planner:
+    """Plans passages on one chart. Keeps what it has reckoned, so that planning again is fast."""
+
+    def __init__(self, chart: Chart, costs: Costs = DEFAULT) -> None:
+        self.chart, self.costs = chart, costs
+        self.model = HoleModel(chart)
+        self.ways = Ways(self.model, costs)
+        self.efforts = Efforts(self.model, costs)
+        self._tables: dict[tuple[int, int, Room], tuple[Edge, ...]] = {}
+        self._held: list[tuple[Way, ...]] = []
+
+    def plan(self, steps: Sequence[Step]) -> Plan:
+        """The best plan. Notes that the chart lacks are named among the problems and the rest is planned."""
+        return self.search(steps).best()
+
+    def search(self, steps: Sequence[Step]) -> "Search":
+        """The plans of a passage, to be asked for the best one, or for the best that takes a given way somewhere."""
+        return Search(self, tuple(steps))
+
+    def edges(self, ways: tuple[Way, ...], after: tuple[Way, ...], room: Room) -> tuple[Edge, ...]:
+        """What each way costs to leave for each way of the next note, as whole numbers."""
+        key = (id(ways), id(after), room)
+        found = self._tables.get(key)
+        if found is None:
+            self._held += [ways, after]
+            found = self._tables[key] = tuple(tuple(self._edge(a, b, room) for b in after) for a in ways)
+        return found
+
+    def _edge(self, a: Way, b: Way, room: Room) -> int:
+        effort = self.efforts.of(a.end, b.start)
+        slides = effort.asked.slid if room.heard(self.costs) else 0
+        return slides * _SLIDE + round(weight(effort, room, self.costs) * _MILLE) * _RANKS
+
+    def problems(self, steps: Sequence[Step]) -> tuple[Problem, ...]:
+        """What cannot be planned, or not as asked."""
+        return tuple(Problem(n, says) for n, step in enumerate(steps) for says in [self._says(step)] if says)
+
+    def _says(self, step: Step) -> str:
+        name = step.name or str(step.midi)
+        if step.midi != int(step.midi):
+            return f"{name} is a quarter-tone, which the chart of the {self.chart.name} lacks; finger it by ear"
+        if not self.chart.fingerings(int(step.midi)):
+            if self.chart.lowest <= step.midi <= self.chart.highest:
+                return f"no fingering is left for {name}; allow one that was forbidden"
+            side = "above" if step.midi > self.chart.highest else "below"
+            return f"{name} lies {side} the range of the {self.chart.name}; check the octave or the instrument"
+        if not self.ways.of(step):
+            return f"the chart has no way to trill on {name}; finger it by hand"
+        if not self.ways.named(step):
+            known = ", ".join(one.choice for one in self.chart.fingerings(int(step.midi)))
+            return f"{name} has no fingering {step.fixed!r}; choose one of {known}"
+        return ""
+
+
+class Search:
+    """The plans of one passage: for each note and each way, the cheapest rest after it."""
+
+    def __init__(self, planner: Planner, steps: tuple[Step, ...]) -> None:
+        self.planner, self.steps = planner, steps
+        self.ways = [planner.ways.of(step) for step in steps]
+        self.nodes = [[_node(way) for way in ways] for ways in self.ways]
+        self.tables = [self._table(n) for n in range(len(steps) - 1)]
+        self._after: list[list[int]] | None = None
+        self._before: list[list[int]] | None = None
+
+    def _table(self, n: int) -> tuple[Edge, ...]:
+        a, b = self.steps[n], self.steps[n + 1]
+        room = Room(min(a.length_s, b.length_s), a.gap_s, a.joined)
+        return self.planner.edges(self.ways[n], self.ways[n + 1], room)
+
+    @property
+    def after(self) -> list[list[int]]:
+        """For each note and way, the cost of the way and the cheapest rest of the passage."""
+        if self._after is None:
+            self._after = rest = [list(nodes) for nodes in self.nodes]
+            for n in range(len(self.steps) - 2, -1, -1):
+                if following := rest[n + 1]:
+                    costs = zip(rest[n], self.tables[n], strict=True)
+                    rest[n] = [own + min(map(int.__add__, row, following)) for own, row in costs]
+                else:
+                    rest[n] = self._skipped(n, rest)
+        return self._after
+
+    def _skipped(self, n: int, rest: list[list[int]]) -> list[int]:
+        """Over notes that cannot be played the hands start afresh."""
+        beyond = next((min(row) for row in rest[n + 1 :] if row), 0)
+        return [own + beyond for own in rest[n]]
+
+    @property
+    def before(self) -> list[list[int]]:
+        """For each note and way, the cheapest beginning of the passage up to and with it."""
+        if self._before is None:
+            self._before = so_far = [list(nodes) for nodes in self.nodes]
+            last = 0
+            for n in range(1, len(self.steps)):
+                if so_far[n - 1]:
+                    last = min(so_far[n - 1])
+                    columns = zip(*self.tables[n - 1], strict=True)
+                    reached = [min(map(int.__add__, so_far[n - 1], column)) for column in columns]
+                    so_far[n] = list(map(int.__add__, so_far[n], reached))
+                else:
+                    so_far[n] = [own + last for own in so_far[n]]
+        return self._before
+
+    def best(self) -> Plan:
+        """The best plan."""
+        return self.told(self.path())
+
+    def total(self, n: int, way: int) -> int:
+        """What the best plan costs that plays note `n` in its way number `way`."""
+        return self.before[n][way] + self.after[n][way] - self.nodes[n][way]
+
+    def through(self, n: int, way: int) -> Plan:
+        """The best plan that plays note `n` in its way number `way`."""
+        return self.told([*self._led(n, way), *self.path(n + 1, way)])
+
+    def path(self, start: int = 0, come_from: int | None = None) -> list[int | None]:
+        """The way taken at each note from `start` on, having played the one before in the way `come_from`."""
+        seen: dict[tuple[object, ...], str] = {}
+        path: list[int | None] = []
+        last = come_from
+        for n in range(start, len(self.steps)):
+            rest = self.after[n]
+            if not rest:
+                path.append(None)
+                last = None
+                continue
+            totals = rest if last is None else [a + b for a, b in zip(self.tables[n - 1][last], rest, strict=True)]
+            last = self._taken(n, totals, seen)
+            path.append(last)
+        return path
+
+    def _taken(self, n: int, totals: list[int], seen: dict[tuple[object, ...], str]) -> int:
+        """The cheapest; of those equal but for their ranks, the one that this figure had before."""
+        best = min(totals)
+        figure = self._figure(n)
+        before = seen.get(figure)
+        taken = totals.index(best)
+        if before is not None:
+            equal = [w for w, total in enumerate(totals) if total // _RANKS == best // _RANKS]
+            taken = next((w for w in equal if self.ways[n][w].choice == before), taken)
+        seen[figure] = self.ways[n][taken].choice
+        return taken
+
+    def _figure(self, n: int) -> tuple[object, ...]:
+        near = self.steps[max(0, n - _FIGURE) : n + _FIGURE + 1]
+        return (min(n, _FIGURE), *((one.midi, one.joined, one.trill, one.gap_s > 0) for one in near))
+
+    def _led(self, n: int, way: int) -> list[int | None]:
+        path: list[int | None] = [way]
+        for k in range(n, 0, -1):
+            here, rows = path[0], self.before[k - 1]
+            if not rows:
+                path.insert(0, None)
+            elif here is None:
+                path.insert(0, rows.index(min(rows)))
+            else:
+                sums = [cost + row[here] for cost, row in zip(rows, self.tables[k - 1], strict=True)]
+                path.insert(0, sums.index(min(sums)))
+        return path
+
+    def told(self, path: list[int | None]) -> Plan:
+        """The plan of a path, with what it costs."""
+        pairs = list(zip(self.steps, self.ways, path, strict=True))
+        chosen = tuple(self._chosen(step, ways[w] if w is not None else None) for step, ways, w in pairs)
+        cost = sum(self.nodes[n][w] for n, w in enumerate(path) if w is not None)
+        slides = []
+        for n, (a, b) in enumerate(zip(path, path[1:], strict=False)):
+            if a is not None and b is not None:
+                edge = self.tables[n][a][b]
+                cost += edge
+                slides += [n] * (edge // _SLIDE)
+        millis, ranks = divmod(cost - len(slides) * _SLIDE, _RANKS)
+        return Plan(chosen, millis / _MILLE, ranks, tuple(slides), self.planner.problems(self.steps))
+
+    def _chosen(self, step: Step, way: Way | None) -> Chosen:
+        margin_s = self.planner.costs.swap_margin_s
+        return Chosen(step, way, swap_at_q(step, margin_s) if way and way.swaps else None)
+
+
+def slower(steps: Iterable[Step], times: float) -> tuple[Step, ...]:
+    """The passage with every sound and silence `times` as long."""
+    return tuple(replace(one, length_s=one.length_s * times, gap_s=one.gap_s * times) for one in steps)
+
+
+def slides_of(total: int) -> int:
+    """How many slides a whole number of `Search` holds."""
+    return (total + _SLIDE // 2) // _SLIDE
+
+
+def _node(way: Way) -> int:
+    return round(way.cost * _MILLE) * _RANKS + max(way.rank - 1, 0)

@@ -1,0 +1,173 @@
+"""The ways in which one note of a passage can be played: fingerings, silent swaps on held notes, trills."""
+
+from dataclasses import dataclass, replace
+
+from coach.instruments.chart import Chart
+from coach.instruments.costs import TRILLS_ONLY, Costs
+from coach.instruments.fingering import Fingering, Trill
+from coach.instruments.hands import handled
+from coach.instruments.passage import Step, swap_at_q
+from coach.instruments.sounding import HoleModel
+
+# A held note may change keys if the state with both sounds this near to it (a third of a semitone).
+_HELD = 0.3
+# A rank from which a fingering is only passed through.
+_PASSING = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A way to play a step: reached as `start`, left as `end` (the same fingering but for a swap). `rank` is the chart's
+    order, `cost` what the step itself costs in this way. A `trill` is entered and left on its lower note `tag`, maybe
+    before a companion key is added, or after it is let go."""
+
+    start: Fingering
+    end: Fingering
+    rank: int
+    cost: float
+    trill: Trill | None = None
+    tag: str = ""
+
+    @property
+    def swaps(self) -> bool:
+        """Whether the hands change while the note is held."""
+        return self.start is not self.end and self.trill is None
+
+    @property
+    def choice(self) -> str:
+        """The chart's tag, of the form "L>R" for a swap."""
+        return f"{self.start.choice}>{self.end.choice}" if self.swaps else self.tag or self.start.choice
+
+
+def family(choice: str) -> str:
+    """The hand or form that a choice names, without the companion keys: "L" of "L+rc"."""
+    return choice.partition("+")[0]
+
+
+class Ways:
+    """The ways of a chart's notes, reckoned once for each kind of step."""
+
+    def __init__(self, model: HoleModel, costs: Costs) -> None:
+        self.model, self.chart, self.costs = model, model.chart, costs
+        self._known: dict[tuple[float, float, str | None, int | None, bool], tuple[Way, ...]] = {}
+        self._swaps: dict[int, tuple[tuple[Fingering, Fingering], ...]] = {}
+
+    def of(self, step: Step) -> tuple[Way, ...]:
+        """All ways that the step allows; empty for a pitch or a trill that the chart lacks. A `fixed` choice that the
+        chart lacks leaves the step free."""
+        swaps = step.length_s >= self.costs.swap_least_s and swap_at_q(step, self.costs.swap_margin_s) is not None
+        key = (step.midi, step.length_s, step.fixed, step.trill, swaps)
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = self._kept(step, self._all(step, swaps))
+        return found
+
+    def named(self, step: Step) -> bool:
+        """Whether the player's own choice, if there is one, is among the step's ways."""
+        return step.fixed is None or any(self._fits(way, step.fixed) for way in self.of(step))
+
+    def _kept(self, step: Step, found: tuple[Way, ...]) -> tuple[Way, ...]:
+        kept = tuple(way for way in found if step.fixed is not None and self._fits(way, step.fixed))
+        return kept or tuple(way for way in found if _ordinary(way))
+
+    def _fits(self, way: Way, fixed: str) -> bool:
+        return fixed in (way.choice, family(way.choice))
+
+    def _all(self, step: Step, swaps: bool) -> tuple[Way, ...]:
+        midi = int(step.midi)
+        if midi != step.midi or not self.chart.fingerings(midi):
+            return ()
+        if step.trill is not None:
+            return self._trills(midi, step.trill)
+        plain = tuple(self._plain(one, step.length_s) for one in self.chart.fingerings(midi))
+        if not swaps and not (step.fixed and ">" in step.fixed):
+            return plain
+        return plain + tuple(self._swap(a, b, step.length_s) for a, b in self._swappable(midi))
+
+    def _plain(self, one: Fingering, length_s: float) -> Way:
+        return Way(one, one, one.rank, tone(one, length_s, self.costs))
+
+    def _swap(self, start: Fingering, end: Fingering, length_s: float) -> Way:
+        costs = self.costs
+        haste = costs.swap_haste * costs.swap_least_s / max(length_s, costs.swap_least_s / 4)
+        held = (tone(start, length_s, costs) + tone(end, length_s, costs)) / 2
+        return Way(start, end, max(start.rank, end.rank), costs.swap + haste + held)
+
+    def _swappable(self, midi: int) -> tuple[tuple[Fingering, Fingering], ...]:
+        if midi not in self._swaps:
+            ones = [one for one in self.chart.fingerings(midi) if one.rank < _PASSING]
+            self._swaps[midi] = tuple((a, b) for a in ones for b in ones if silent_swap(self.model, a, b))
+        return self._swaps[midi]
+
+    def _trills(self, low: int, high: int) -> tuple[Way, ...]:
+        if low > high:
+            low, high = high, low
+        listed = [self._listed(one) for one in self.chart.trill(low, high)]
+        shapes = {(way.start.controls, way.trill.move) for way in listed if way.trill}
+        paired = [
+            way
+            for a in self.chart.fingerings(low)
+            for b in self.chart.fingerings(high)
+            if max(a.rank, b.rank) < _PASSING and (a.controls, a.controls ^ b.controls) not in shapes
+            for way in [self._paired(a, b, bool(listed))]
+            if way
+        ]
+        return tuple(way for one in [*listed, *paired] for way in self._ends(one))
+
+    def _ends(self, way: Way) -> list[Way]:
+        """A trill as it may be entered and left: with its companion keys or without them."""
+        full = way.start
+        bare = [one for one in self.chart.fingerings(full.midi) if one.controls < full.controls and one.rank < _PASSING]
+        ends = [full, *bare]
+        return [replace(way, start=a, end=b) for a in ends for b in ends]
+
+    def _listed(self, trill: Trill) -> Way:
+        kin = self.chart.fingerings(trill.low)
+        same = next((one for one in kin if one.controls == trill.lower), None)
+        lower = same or replace(kin[0], choice="trill", controls=trill.lower)
+        second = self.costs.trill_second if trill.alternative else 0.0
+        return Way(lower, lower, 1, second, trill, lower.choice)
+
+    def _paired(self, a: Fingering, b: Fingering, listed: bool) -> Way | None:
+        """A trill between two fingerings: with one finger, or, where the chart lists none, with any."""
+        asked = handled(self.model, a, b).asked
+        moved = self.chart.by_finger(a.controls ^ b.controls)
+        lifts, adds = a.controls > b.controls, b.controls > a.controls
+        if listed and not (len(moved) == 1 and (lifts or adds)):
+            return None
+        trill = Trill(a.midi, b.midi, a.controls & b.controls, a.controls ^ b.controls, lifts)
+        rank = max(a.rank, b.rank)
+        hard = self.costs.trill_finger * (asked.together - 1 + 4 * asked.slid) + 0.1 * (rank - 1)
+        return Way(a, a, rank, self.costs.trill_unlisted + hard, trill, a.choice)
+
+
+def _ordinary(way: Way) -> bool:
+    """Whether a way is taken unasked."""
+    uses = frozenset(way.start.uses)
+    return way.rank < _PASSING and (way.trill is not None or not uses or not uses <= TRILLS_ONLY)
+
+
+def tone(one: Fingering, length_s: float, costs: Costs) -> float:
+    """What a fingering costs by itself: for what its chart says it is good, how far it is out of tune, how sure the chart
+    is, and whether the player prefers it."""
+    held_s = min(length_s, costs.tone_most_s)
+    if one.rank <= 0:
+        return costs.preferred
+    uses = [costs.by_use.get(use, costs.unknown_use) for use in one.uses] or [(0.0, 0.0)]
+    used = min(once + each * held_s for once, each in uses)
+    tuned = (costs.out_of_tune * held_s + costs.out_of_tune_once) * abs(one.cents or 0) / 10
+    return used + tuned + {"medium": costs.half_sure, "low": costs.unsure}.get(one.confidence, 0.0)
+
+
+def silent_swap(model: HoleModel, start: Fingering, end: Fingering) -> bool:
+    """Whether a held note can pass from one fingering to the other unheard: one finger adds its key, another lets go,
+    and with both down it still sounds."""
+    added, left = end.controls - start.controls, start.controls - end.controls
+    if len(added) != 1 or len(left) != 1:
+        return False
+    chart: Chart = model.chart
+    both = start.controls | end.controls
+    if chart.finger_of(min(added)) == chart.finger_of(min(left)) or not chart.held_together(both):
+        return False
+    sounds = [model.sound(state) for state in (start.controls, both, end.controls)]
+    return all(sound.partial == sounds[0].partial and abs(sound.midi - sounds[0].midi) < _HELD for sound in sounds)
