@@ -23,6 +23,17 @@ class ClickSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class FingeringSettings:
+    """The player's instrument and hands: whether the clarinet has the left A-flat/E-flat lever, and fingerings of its
+    chart to prefer or never to use ("F#5 fork"), and the player's own ("C#6 mine = LT REG L2 L3 R1 R2")."""
+
+    left_eflat_lever: bool = False
+    preferred: tuple[str, ...] = ()
+    forbidden: tuple[str, ...] = ()
+    added: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """All settings. `output` is "audio", "none" or "midi:<part of the port's name>"; `level_db` is relative to full
     scale; `loop_rest` and `drill_rest` are measures between the laps of a loop on the Stand and in the Drill;
@@ -42,6 +53,7 @@ class Settings:
     theme: str = ""
     music: str = "dots"
     click: ClickSettings = field(default_factory=ClickSettings)
+    fingering: FingeringSettings = field(default_factory=FingeringSettings)
     keys: tuple[tuple[str, str], ...] = ()
 
 
@@ -84,13 +96,21 @@ def _settings(table: dict[str, Any], path: Path) -> Settings:
     table = dict(table)
     keys = table.pop("keys", {})
     click = table.pop("click", {})
+    fingering = table.pop("fingering", {})
     if not isinstance(keys, dict) or not all(isinstance(value, str) for value in keys.values()):
         raise SettingsError(f'{path}: [keys] pairs a name with keys, such as play_stop = "space,f1".')
-    if not isinstance(click, dict):
-        raise SettingsError(f"{path}: [click] is a table; write its settings under a line [click].")
+    for name, inner in (("click", click), ("fingering", fingering)):
+        if not isinstance(inner, dict):
+            raise SettingsError(f"{path}: [{name}] is a table; write its settings under a line [{name}].")
     clicks = _checked(ClickSettings, click, path, "click.")
+    hands = _checked(FingeringSettings, fingering, path, "fingering.")
     values = _checked(Settings, table, path, "")
-    return Settings(**values, click=ClickSettings(**clicks), keys=tuple(sorted(keys.items())))
+    return Settings(
+        **values,
+        click=ClickSettings(**clicks),
+        fingering=FingeringSettings(**hands),
+        keys=tuple(sorted(keys.items())),
+    )
 
 
 def _checked(kind: type, table: dict[str, Any], path: Path, prefix: str) -> dict[str, Any]:
@@ -104,6 +124,10 @@ def _checked(kind: type, table: dict[str, Any], path: Path, prefix: str) -> dict
 
 
 def _value(path: Path, name: str, value: Any, default: Any) -> Any:
+    if name.startswith("fingering.") and isinstance(default, tuple):
+        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+            raise SettingsError(f'{path}: {name} is a list of texts, such as ["F#5 fork"].')
+        return tuple(value)
     if isinstance(default, tuple):
         if not isinstance(value, list) or not all(type(item) is int and 1 <= item <= 32 for item in value):
             raise SettingsError(f"{path}: {name} is a list of beats, such as [1, 3].")
@@ -134,6 +158,8 @@ def save(settings: Settings, path: Path) -> None:
         _put(document, settings, Settings())
         if settings.click != ClickSettings() or "click" in document:
             _put(document.setdefault("click", tomlkit.table()), settings.click, ClickSettings())
+        if settings.fingering != FingeringSettings() or "fingering" in document:
+            _put(document.setdefault("fingering", tomlkit.table()), settings.fingering, FingeringSettings())
         if settings.keys or "keys" in document:
             table = document.setdefault("keys", tomlkit.table())
             for gone in set(table) - {name for name, _ in settings.keys}:
@@ -146,7 +172,7 @@ def save(settings: Settings, path: Path) -> None:
 
 def _put(table: Any, value: object, default: object) -> None:
     for f in fields(value):  # type: ignore[arg-type]  # both are dataclass instances
-        if f.name in ("click", "keys"):
+        if f.name in ("click", "fingering", "keys"):
             continue
         now = getattr(value, f.name)
         if now != getattr(default, f.name) or f.name in table:

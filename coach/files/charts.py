@@ -37,12 +37,16 @@ def charts() -> dict[str, "Traversable"]:
 
 def chart_for(instrument: str) -> Chart:
     """The chart of an instrument, such as "clarinet in B-flat". Raises RequestError naming those there are."""
-    wanted = one_line(instrument).casefold()
     for chart in _own().values():
-        if wanted in (chart.name.casefold(), *(name.casefold() for name in chart.instruments)):
+        if serves(chart, instrument):
             return chart
-    known = ", ".join(name for chart in _own().values() for name in chart.instruments)
+    known = ", ".join(charts())
     raise RequestError(f"There is no fingering chart for {one_line(instrument, 60)}; there are charts for {known}.")
+
+
+def serves(chart: Chart, instrument: str) -> bool:
+    """Whether the chart is for an instrument of that name."""
+    return one_line(instrument).casefold() in (chart.name.casefold(), *(one.casefold() for one in chart.instruments))
 
 
 def load_chart(file: "Traversable") -> Chart:

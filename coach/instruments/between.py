@@ -6,7 +6,7 @@ row of states. Working figures (players' experience, not measured): fingers of o
 each other in good playing and 30 to 60 ms in poor; a foreign pitch is a click below 15 ms and a wrong note above 30.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import permutations, product
@@ -22,7 +22,8 @@ MOST_ORDERED = 6
 # Where a state's other resonance is further off than this from the one named, both are worth telling (a tone).
 WORTH_TELLING = 2.0
 
-NOTHING: frozenset[str] = frozenset()
+Held = frozenset[str]
+NOTHING: Held = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +108,25 @@ class Change:
 
     def late(self, finger: str) -> Between | None:
         """What sounds while all fingers but this one have moved; None if it does not move or nothing lies between."""
-        if finger not in {move.finger for move in self.moves}:
-            return None
-        return self._passing({move.finger: move.off if move.finger == finger else move.on for move in self.moves})
+        return next(iter(self._but(finger, lambda move: (move.off,), _new)), None)
+
+    def half_way(self, finger: str) -> tuple[Between, ...]:
+        """What sounds while all fingers but this one have moved and it is between two keys, or has one of two."""
+        return self._but(finger, lambda move: move.via, _new)
 
     def early(self, finger: str) -> Between | None:
         """What sounds once this finger alone has moved; None if it does not move or nothing lies between."""
-        if finger not in {move.finger for move in self.moves}:
-            return None
-        return self._passing({move.finger: move.on if move.finger == finger else move.off for move in self.moves})
+        return next(iter(self._but(finger, lambda move: (move.on,), _old)), None)
+
+    def _but(
+        self, finger: str, held: Callable[[Move], Iterable[Held]], others: Callable[[Move], Held]
+    ) -> tuple[Between, ...]:
+        one = next((move for move in self.moves if move.finger == finger), None)
+        if one is None:
+            return ()
+        at = {move.finger: others(move) for move in self.moves}
+        passed = (self._passing({**at, finger: its}) for its in held(one))
+        return tuple(state for state in passed if state is not None)
 
     def orders(self) -> Iterator[tuple[str, ...]]:
         """The orders in which the fingers may move: all for up to MOST_ORDERED, else the extreme ones (lifts first,
@@ -209,3 +220,11 @@ def _half_way(
 def _both(move: Move) -> frozenset[str]:
     """What a finger holds while everything is put down before anything is lifted."""
     return move.via[0] if move.off and move.on else move.off | move.on
+
+
+def _old(move: Move) -> Held:
+    return move.off
+
+
+def _new(move: Move) -> Held:
+    return move.on
