@@ -106,17 +106,14 @@ class Change:
         foreign = [state for state in self.states if state.foreign]
         return max(foreign, key=lambda one: (one.semitones, one.register_jump), default=None)
 
-    def late(self, finger: str) -> Between | None:
-        """What sounds while all fingers but this one have moved; None if it does not move or nothing lies between."""
-        return next(iter(self._but(finger, lambda move: (move.off,), _new)), None)
+    def late(self, finger: str) -> tuple[Between, ...]:
+        """What sounds while all fingers but this one have moved: with it still where it was, and half way. Empty if it
+        does not move or nothing lies between."""
+        return self._but(finger, lambda move: (move.off, *move.via), _new)
 
-    def half_way(self, finger: str) -> tuple[Between, ...]:
-        """What sounds while all fingers but this one have moved and it is between two keys, or has one of two."""
-        return self._but(finger, lambda move: move.via, _new)
-
-    def early(self, finger: str) -> Between | None:
-        """What sounds once this finger alone has moved; None if it does not move or nothing lies between."""
-        return next(iter(self._but(finger, lambda move: (move.on,), _old)), None)
+    def early(self, finger: str) -> tuple[Between, ...]:
+        """What sounds while this finger alone is moving or has moved. Empty if it does not or nothing lies between."""
+        return self._but(finger, lambda move: (*move.via, move.on), _old)
 
     def _but(
         self, finger: str, held: Callable[[Move], Iterable[Held]], others: Callable[[Move], Held]
