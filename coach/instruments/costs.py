@@ -49,6 +49,8 @@ class Costs:
     flatten: float = 0.5
     # A finger whose move cannot be heard may go before or after the others, at leisure.
     quiet: float = 0.15
+    # The same for each semitone by which it shades the note meanwhile.
+    quiet_shade: float = 0.5
     # A finger that rolls from its hole to a key beside it without leaving the instrument.
     roll: float = 0.5
     # One finger down while another goes up, for each such pair: the two have to meet in time.

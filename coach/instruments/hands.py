@@ -1,6 +1,7 @@
 """What a change of fingering asks of the hands."""
 
 from dataclasses import dataclass, replace
+from math import inf
 
 from coach.instruments.between import Change, Move, change
 from coach.instruments.chart import Chart
@@ -8,20 +9,22 @@ from coach.instruments.costs import Costs
 from coach.instruments.fingering import Fingering
 from coach.instruments.sounding import HoleModel
 
-# A finger nobody hears: one that changes the note by less than this, in semitones. A quarter of a semitone is heard if
-# it lasts, but not while a finger is on its way.
-_QUIET = 0.26
+# A finger that need not keep time: one that changes the note by less than this while it is on its way, in semitones.
+# A key down below a sounding note only flattens it a little; an open hole that is covered early dulls it as well.
+_QUIET_KEY = 0.5
+_QUIET_HOLE = 0.26
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """Counts of fingers: `pressed` and `lifted` at the change itself, `quiet` ones that nobody hears and that may go
-    early or late, `rolled`; `slid` from key to key with the sum of their ease, `hole_slid` between a hole and a key.
-    `crosses`: another resonance of the tube takes over (the break)."""
+    """Counts of fingers: `pressed` and `lifted` at the change itself; `quiet` ones that nobody hears and that may go
+    early or late, shading the note by `shade` semitones in all; `rolled`; `slid` from key to key with the sum of their
+    ease, `hole_slid` between a hole and a key. `crosses`: another resonance of the tube takes over (the break)."""
 
     pressed: int = 0
     lifted: int = 0
     quiet: int = 0
+    shade: float = 0.0
     rolled: int = 0
     slid: int = 0
     slide_ease: int = 0
@@ -45,6 +48,7 @@ class Asked:
         return (
             fingers
             + costs.quiet * self.quiet
+            + costs.quiet_shade * self.shade
             + costs.roll * self.rolled
             + costs.contrary * self.contrary
             + costs.hole_slide * self.hole_slid
@@ -67,32 +71,40 @@ class Handled:
 
 def handled(model: HoleModel, old: Fingering, new: Fingering) -> Handled:
     """The change from `old` to `new` with every finger that cannot be heard taken out of it."""
-    chart = model.chart
     whole = change(model, old, new)
     before, after = old.controls, new.controls
-    quiet = 0
+    quiet, shade = 0, 0.0
     for move in whole.moves:
-        if move.kind not in ("lift", "press"):
+        early, late = _shade(model, before, move.off, move.on), _shade(model, after, move.on, move.off)
+        if move.kind not in ("lift", "press") or min(early, late) >= _limit(model.chart, move):
             continue
-        if _silent(model, before, move):
-            before, quiet = before - move.off | move.on, quiet + 1
-        elif _silent(model, after, Move(move.finger, move.kind, move.on, move.off)):
-            after, quiet = after - move.on | move.off, quiet + 1
+        quiet, shade = quiet + 1, shade + min(early, late)
+        if early <= late:
+            before = before - move.off | move.on
+        else:
+            after = after - move.on | move.off
     if quiet:
         whole = change(model, replace(old, controls=before), replace(new, controls=after))
     crosses = model.sound(old.controls).partial != model.sound(new.controls).partial
-    return Handled(_counted(chart, whole, quiet, crosses), whole)
+    return Handled(_counted(model.chart, whole, quiet, shade, crosses), whole)
 
 
-def _silent(model: HoleModel, state: frozenset[str], move: Move) -> bool:
-    moved = state - move.off | move.on
-    if not model.chart.held_together(moved):
-        return False
+def _limit(chart: Chart, move: Move) -> float:
+    keys = all(chart.control(one).kind == "key" for one in move.off | move.on)
+    return _QUIET_KEY if keys else _QUIET_HOLE
+
+
+def _shade(model: HoleModel, state: frozenset[str], off: frozenset[str], on: frozenset[str]) -> float:
+    """By how many semitones a note changes if one finger leaves some controls for others; infinite if the hand cannot
+    or another register sounds."""
+    moved = state - off | on
     was, now = model.sound(state), model.sound(moved)
-    return was.partial == now.partial and abs(was.midi - now.midi) < _QUIET
+    if now.partial != was.partial or not model.chart.held_together(moved):
+        return inf
+    return abs(was.midi - now.midi)
 
 
-def _counted(chart: Chart, heard: Change, quiet: int, crosses: bool) -> Asked:
+def _counted(chart: Chart, heard: Change, quiet: int, shade: float, crosses: bool) -> Asked:
     kinds = [move.kind for move in heard.moves]
     slides = [move for move in heard.moves if move.kind == "slide"]
     by_key = [move for move in slides if from_key_to_key(chart, move)]
@@ -101,6 +113,7 @@ def _counted(chart: Chart, heard: Change, quiet: int, crosses: bool) -> Asked:
         kinds.count("press"),
         kinds.count("lift"),
         quiet,
+        shade,
         kinds.count("roll"),
         len(by_key),
         ease,

@@ -9,10 +9,10 @@ class Step:
     """One sounding note; a chain of ties is one step.
 
     `midi` is the written pitch (a fraction of a semitone is a quarter-tone, which no chart holds). It sounds for
-    `length_s` seconds and is followed by `gap_s` seconds of silence (a rest or a breath). `joined`: slurred to the next.
-    `fixed` is the player's own choice, None where they left it open. `trill` is the written pitch of a trill's upper note.
-    `name` is the pitch as spelled ("Ab4"), for words only. `length_q` in quarters and `to_beat_q`, the quarters from the
-    onset to the next beat (0: on a beat) with beats of `beat_q` quarters tell where inside a held note a swap may stand.
+    `length_s` seconds, and `gap_s` seconds of silence (a rest or a breath) follow. `joined`: slurred to the next.
+    `fixed` is the player's own choice, None where they left it open. `trill` is the written pitch of a trill's upper
+    note. `name` is the pitch as spelled ("Ab4"), for words only. `length_q` in quarters and `to_beat_q`, the quarters
+    from the onset to the next beat (0: on a beat) with beats of `beat_q` quarters tell where a swap may stand.
     """
 
     id: str
@@ -29,9 +29,9 @@ class Step:
 
 
 def swap_at_q(step: Step, margin_s: float) -> Fraction | None:
-    """Where a held note is swapped, in quarters from its onset: on a beat if one leaves `margin_s` seconds on both sides,
-    else on a half, third, quarter, ... of one. Of several the last in the first half, so that the hand rests well before
-    it moves. None if the note is too short."""
+    """Where a held note is swapped, in quarters from its onset: on a beat if one leaves `margin_s` seconds on both
+    sides, else on a half, third, quarter, ... of one. Of several the last in the first half, so that the hand rests
+    well before it moves. None if the note is too short."""
     second_q = step.length_q / Fraction(step.length_s).limit_denominator(1_000_000)
     least, most = second_q * Fraction(margin_s), step.length_q - second_q * Fraction(margin_s)
     for parts in (1, 2, 3, 4, 6, 8, 12, 16):

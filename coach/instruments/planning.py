@@ -1,9 +1,10 @@
 """The fingering of a passage: an exact shortest path over all ways to play each note.
 
 A plan costs (slides, cost, unorthodoxy), compared in this order: slurred slides from key to key; the sum over changes
-and notes of `effort.weight` and `Way.cost`; the chart's ranks, summed. Dynamic programming from the last note back; time
-is linear in the notes. All three are kept in one whole number, so that sums are exact and ties are true ties. Among
-plans equal in slides and cost, a figure that came before is fingered as before; the ordinary hand decides the rest.
+and notes of `effort.weight` and `Way.cost`; the chart's ranks, summed. Dynamic programming from the last note back;
+time is linear in the notes. All three are kept in one whole number, so that sums are exact and ties are true ties.
+Among plans equal in slides and cost, a figure that came before is fingered as before; the ordinary hand decides the
+rest.
 """
 
 from collections.abc import Iterable, Sequence
@@ -37,8 +38,8 @@ class Problem:
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """What was chosen for a step; `way` is None where the chart has nothing. `when_q` is where a swap stands, in quarters
-    from the onset."""
+    """What was chosen for a step; `way` is None where the chart has nothing. `when_q` is where a swap stands, in
+    quarters from the onset."""
 
     step: Step
     way: Way | None

@@ -17,9 +17,9 @@ _PASSING = 9
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A way to play a step: reached as `start`, left as `end` (the same fingering but for a swap). `rank` is the chart's
-    order, `cost` what the step itself costs in this way. A `trill` is entered and left on its lower note `tag`, maybe
-    before a companion key is added, or after it is let go."""
+    """A way to play a step: reached as `start`, left as `end` (the same fingering but for a swap). `rank` is the
+    chart's order, `cost` what the step itself costs in this way. A `trill` is entered and left on its lower note `tag`,
+    maybe before a companion key is added, or after it is let go."""
 
     start: Fingering
     end: Fingering
@@ -148,8 +148,8 @@ def _ordinary(way: Way) -> bool:
 
 
 def tone(one: Fingering, length_s: float, costs: Costs) -> float:
-    """What a fingering costs by itself: for what its chart says it is good, how far it is out of tune, how sure the chart
-    is, and whether the player prefers it."""
+    """What a fingering costs by itself: for what its chart says it is good, how far it is out of tune, how sure the
+    chart is, and whether the player prefers it."""
     held_s = min(length_s, costs.tone_most_s)
     if one.rank <= 0:
         return costs.preferred
