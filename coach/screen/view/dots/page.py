@@ -7,7 +7,7 @@ from typing import Generic, TypeVar
 
 from coach.music.engraved import STAFF, Bounds, EngravedSystem
 from coach.music.measure import Measure
-from coach.music.piece import Piece
+from coach.music.piece import Piece, Span
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.dots.engrave import DOTS, RANK, Drawing, Words, upright
 from coach.screen.view.dots.grid import CELL_HEIGHT, CELL_WIDTH
@@ -176,6 +176,8 @@ def put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Look
         if bounds != before or index == look.chosen:  # measures under one rest lie in one place
             _put_number(canvas, piece.part.measures[index], index, system, look, row, glyphs)
         before = bounds
+    if look.range is not None:
+        _put_ends(canvas, system, look.range, row, glyphs)
     _put_spots(canvas, system, look, row)
 
 
@@ -195,11 +197,17 @@ def _put_number(
     first = min((x for x, _ in system.heads.values() if bounds.left <= x <= bounds.right), default=bounds.left)
     start = max(min(column_at(first) - len(name), left + 2), 0)  # the mark over the first note does not cover it
     canvas.put(row, start, name, style)
-    if marked is not None and index == marked.first:
-        over = start < left < start + len(name) - 1  # a long number may stand over the barline
-        canvas.put(row, start if over else left, "[", "range")
-    if marked is not None and index == marked.last:
-        canvas.put(row, right, "]", "range")
+
+
+def _put_ends(canvas: Canvas, system: EngravedSystem, marked: Span, row: int, glyphs: Glyphs) -> None:
+    """The ends of the bracket over the range; a number may stand over the barline, and keeps its digits."""
+    for index, end in ((marked.first, "["), (marked.last, "]")):
+        bounds = system.measures.get(index)
+        if bounds is None:
+            continue
+        place = min(column_at(bounds.left if end == "[" else bounds.right), canvas.width - 1)
+        free = (k for k in range(place, max(place - 6, -1), -1) if canvas.at(row, k) in (" ", glyphs.range_line))
+        canvas.put(row, next(free, place), end, "range")
 
 
 def _put_spots(canvas: Canvas, system: EngravedSystem, look: Look, row: int) -> None:
