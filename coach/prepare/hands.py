@@ -1,0 +1,90 @@
+"""From a part to the passage that the hands have to play."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from coach.instruments.passage import Step
+from coach.music.measure import Measure
+from coach.music.note import Grace, Note
+from coach.music.part import Part
+from coach.music.pitch import STEPS, Pitch
+
+# Defaults: how long a grace is, and how much of a note a breath takes.
+GRACE_S = 0.1
+BREATH_S = 0.3
+_TRILLED = frozenset({"trill-mark", "wavy-line", "shake"})
+
+
+def steps_of(
+    part: Part, quarter_s: float, fixed: Mapping[str, str] | None = None, breaths: frozenset[str] = frozenset()
+) -> tuple[Step, ...]:
+    """The part's notes as steps at `quarter_s` seconds a quarter, each chain of ties one step under the id of its
+    first note, graces included. `fixed` holds the player's own fingerings and `breaths` the notes after which one is
+    taken, by note id."""
+    steps: list[Step] = []
+    for measure in part.measures:
+        for note in measure.notes:
+            if note.pitch is None:
+                _silence(steps, float(note.length_q) * quarter_s)
+            elif note.tie in ("stop", "continue") and steps and steps[-1].midi == note.pitch.midi:
+                steps[-1] = _tied(steps[-1], note, quarter_s, note.id in breaths)
+            else:
+                steps += [_grace(grace) for grace in note.graces]
+                steps.append(_step(measure, note, note.pitch, quarter_s, note.id in breaths))
+            steps += [_grace(grace) for grace in note.after_graces]
+    own = fixed or {}
+    return tuple(replace(step, fixed=own[step.id]) if step.id in own else step for step in steps)
+
+
+def _silence(steps: list[Step], gap_s: float) -> None:
+    if steps:
+        steps[-1] = replace(steps[-1], gap_s=steps[-1].gap_s + gap_s, joined=False)
+
+
+def _tied(step: Step, note: Note, quarter_s: float, breathes: bool) -> Step:
+    length_s = step.length_s + float(note.length_q) * quarter_s
+    longer = replace(step, length_s=length_s, length_q=step.length_q + note.length_q, joined=note.slurred)
+    return _breathed(longer) if breathes or note.breath else longer
+
+
+def _breathed(step: Step) -> Step:
+    taken_s = min(BREATH_S, step.length_s / 2)
+    return replace(step, length_s=step.length_s - taken_s, gap_s=step.gap_s + taken_s, joined=False)
+
+
+def _grace(grace: Grace) -> Step:
+    quarters = Fraction(1, 4)
+    return Step(grace.id, grace.pitch.midi, GRACE_S, True, name=grace.pitch.name, length_q=quarters)
+
+
+def _step(measure: Measure, note: Note, pitch: Pitch, quarter_s: float, breathes: bool) -> Step:
+    into_q = note.onset_q - measure.onset_q
+    beat_q = measure.metre.beat_q if measure.metre else Fraction(1)
+    step = Step(
+        note.id,
+        pitch.midi,
+        float(note.length_q) * quarter_s,
+        note.slurred or note.tie in ("start", "continue"),
+        trill=_upper(measure, note, pitch),
+        name=pitch.name,
+        length_q=note.length_q,
+        to_beat_q=-into_q % beat_q,
+        beat_q=beat_q,
+    )
+    return _breathed(step) if breathes or note.breath else step
+
+
+def _upper(measure: Measure, note: Note, pitch: Pitch) -> int | None:
+    """The upper note of a trill: by the accidental over it, else as the measure and the key have it."""
+    trill = next((one for one in note.ornaments if one.kind in _TRILLED), None)
+    if trill is None:
+        return None
+    place = pitch.diatonic + 1
+    step, octave = STEPS[place % 7], place // 7
+    marks = {"sharp": 1, "flat": -1, "natural": 0, "double-sharp": 2, "flat-flat": -2}
+    over = next((marks[kind] for where, kind in trill.accidentals if where == "above" and kind in marks), None)
+    same = (one.pitch for one in measure.notes if one.pitch is not None and one.onset_q < note.onset_q)
+    before = [one.alter for one in same if one.diatonic == place]
+    alter = over if over is not None else before[-1] if before else measure.key.alter_of(step)
+    return Pitch(step, alter, octave).midi
