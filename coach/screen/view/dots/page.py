@@ -217,12 +217,14 @@ def _put_spots(canvas: Canvas, system: EngravedSystem, look: Look, row: int) -> 
             continue
         left = column_at(system.measures[max(span.first, system.first)].left)
         right = min(column_at(system.measures[min(span.last, system.last)].right), canvas.width - 1)
-        free = [k for k in range(left, right + 1) if canvas.at(row, k) == " "]
+        cells = canvas.cells(row)
+        free = [k for k in range(left, right + 1) if cells[k] == (" ", "")]
         named = next((k for k in free if k > left and all(k + j in free for j in range(len(name) + 2))), None)
         for column in free:
             canvas.put(row, column, _SPOT_LINE, "spot")
-        start = next((k for k in range(left, left - 4, -1) if canvas.at(row, k) in (" ", _SPOT_LINE)), None)
-        if system.first <= span.first and start is not None:  # a number may stand over the barline
+        open_ends = (k for k in range(left, max(left - 4, -1), -1) if cells[k][0] == " " and cells[k][1] in _PLAIN)
+        start = next(open_ends, None)  # a number may stand over the barline
+        if system.first <= span.first and start is not None:
             canvas.put(row, start, _SPOT_ENDS[0], "spot")
         if span.last <= system.last and right in free:
             canvas.put(row, right, _SPOT_ENDS[1], "spot")
@@ -230,4 +232,5 @@ def _put_spots(canvas: Canvas, system: EngravedSystem, look: Look, row: int) -> 
             canvas.put(row, named, f" {name} ", "spot")
 
 
+_PLAIN = ("", "number", "outside")
 _SPOT_LINE, _SPOT_ENDS = "\u254c", "\u250c\u2510"
