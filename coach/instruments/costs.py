@@ -18,14 +18,14 @@ _BY_USE = {
     "optional-key": (0.0, 0.0),
     "right-hand-down": (0.0, 0.0),  # a shade rounder; its use is in the break
     "companion-hold": (0.4, 0.0),  # a key held down for nothing is a bad habit; its cents are counted apart
-    "chromatic": (0.15, 0.15),  # good everywhere, yet a teacher asks why
+    "chromatic": (0.15, 0.15),  # beside a semitone; elsewhere a teacher asks why: `not_chromatic`
     "right-hand-busy": (0.15, 0.15),
     "fast-arpeggio": (0.4, 0.5),  # out of tune on many instruments
-    "fast-passage": (0.6, 1.0),
-    "soft": (0.6, 1.0),
-    "long-note": (1.0, 0.5),  # to be chosen by ear, not by rule
-    "clear-tone": (1.0, 0.5),
-    "resonance": (1.0, 0.5),
+    "fast-passage": (1.5, 1.0),
+    "soft": (1.5, 1.0),
+    "long-note": (4.0, 0.0),  # to be chosen by ear, not by rule
+    "clear-tone": (4.0, 0.0),
+    "resonance": (4.0, 0.0),
     "break-crossing": (0.0, 0.0),
     "trill": (1.5, 2.0),
     "altissimo-alt": (2.0, 2.0),
@@ -60,8 +60,9 @@ class Costs:
     crossing: float = 0.35
     # A finger from key to key, by the chart's ease (1 to 3). It counts within plans of equally many slides.
     slide: float = 6.0
-    # A finger from its hole to a key or back: no extra note if quick, but slow and uncertain.
+    # A finger from its hole to a key or back: slow and uncertain under a slur, a small matter when the note is tongued.
     hole_slide: float = 6.0
+    hole_slide_tongued: float = 2.0
     # A swap: cheaper than any slide, dearer than any detour by way of the other hand.
     swap: float = 6.0
     # The same on a note that is only just long enough; shrinks with the note's length, so that the longest is taken.
@@ -98,13 +99,14 @@ class Costs:
     # Tone: by what a fingering is for (see above), by how far it is out of tune (each 10 cents, each second held), and
     # by how sure the chart is. Beyond the limit a longer note weighs no more.
     by_use: Mapping[str, tuple[float, float]] = field(default_factory=lambda: MappingProxyType(_BY_USE))
+    not_chromatic: tuple[float, float] = (1.0, 0.5)
     unknown_use: tuple[float, float] = (1.0, 1.0)
     out_of_tune: float = 0.3
     # Likewise, each 10 cents, however short.
     out_of_tune_once: float = 0.2
     # How far the chart is from sure of a fingering, by its word for it.
-    half_sure: float = 0.3
-    unsure: float = 0.6
+    half_sure: float = 0.6
+    unsure: float = 1.0
     tone_most_s: float = 2.0
     # What the player prefers outweighs a finger or two.
     preferred: float = -2.0

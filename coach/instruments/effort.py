@@ -12,11 +12,12 @@ from coach.instruments.sounding import HoleModel
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """A change without its time: what is asked of the hands, what they have to do, what slides cost over it, and how
-    foreign the sounds between are to be expected."""
+    """A change without its time: what is asked of the hands, what they have to do slurred or tongued, what slides cost
+    over it, and how foreign the sounds between are to be expected."""
 
     asked: Asked
     hands: float
+    tongued: float
     sliding: float
     between: float
 
@@ -53,7 +54,9 @@ class Efforts:
         done = handled(self.model, old, new)
         costs = self.costs
         between = costs.between * expected(done.heard, costs)
-        return Effort(done.asked, done.asked.effort(costs), done.asked.sliding(costs), between)
+        slurred = done.asked.effort(costs, costs.hole_slide)
+        tongued = done.asked.effort(costs, costs.hole_slide_tongued)
+        return Effort(done.asked, slurred, tongued, done.asked.sliding(costs), between)
 
 
 def expected(change: Change, costs: Costs) -> float:
@@ -85,8 +88,8 @@ def weight(effort: Effort, room: Room, costs: Costs) -> float:
     if room.gap_s >= costs.apart_s:
         return 0.0
     if room.gap_s >= costs.silence_s:
-        return costs.hurry(room.time_s + room.gap_s) * costs.rested_hands * effort.hands
+        return costs.hurry(room.time_s + room.gap_s) * costs.rested_hands * effort.tongued
     hurry = costs.hurry(room.time_s)
     if room.joined:
         return hurry * (effort.hands + effort.sliding + effort.between)
-    return hurry * (costs.tongued_hands * (effort.hands + effort.sliding) + costs.tongued_between * effort.between)
+    return hurry * (costs.tongued_hands * (effort.tongued + effort.sliding) + costs.tongued_between * effort.between)

@@ -41,8 +41,9 @@ class Asked:
         """The pairs of fingers of which one goes down while the other goes up."""
         return min(self.pressed, self.lifted)
 
-    def effort(self, costs: Costs) -> float:
-        """What the hands have to do, slides from key to key left out, in the unit of the table."""
+    def effort(self, costs: Costs, hole_slide: float) -> float:
+        """What the hands have to do, slides from key to key left out, in the unit of the table; `hole_slide` is what
+        one between a hole and a key costs."""
         fingers = costs.press * self.pressed + costs.lift * self.lifted
         fingers = fingers**costs.flatten if fingers > 0 else 0.0
         return (
@@ -51,7 +52,7 @@ class Asked:
             + costs.quiet_shade * self.shade
             + costs.roll * self.rolled
             + costs.contrary * self.contrary
-            + costs.hole_slide * self.hole_slid
+            + hole_slide * self.hole_slid
             + (costs.crossing * (self.together + self.quiet) if self.crosses else 0.0)
         )
 

@@ -16,7 +16,7 @@ from coach.instruments.costs import DEFAULT, Costs
 from coach.instruments.effort import Efforts, Room, weight
 from coach.instruments.passage import Step, swap_at_q
 from coach.instruments.sounding import HoleModel
-from coach.instruments.ways import Way, Ways
+from coach.instruments.ways import Way, Ways, nearby
 
 # One whole number: slides, then thousandths of cost, then ranks. Room for millions of notes.
 _RANKS = 10**8
@@ -122,7 +122,8 @@ class Search:
 
     def __init__(self, planner: Planner, steps: tuple[Step, ...]) -> None:
         self.planner, self.steps = planner, steps
-        self.ways = [planner.ways.of(step) for step in steps]
+        near = nearby(planner.model, steps, planner.costs.apart_s)
+        self.ways = [planner.ways.of(step, one) for step, one in zip(steps, near, strict=True)]
         self.nodes = [[_node(way) for way in ways] for ways in self.ways]
         self.tables = [self._table(n) for n in range(len(steps) - 1)]
         self._after: list[list[int]] | None = None

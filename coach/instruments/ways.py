@@ -1,6 +1,8 @@
 """The ways in which one note of a passage can be played: fingerings, silent swaps on held notes, trills."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from coach.instruments.chart import Chart
 from coach.instruments.costs import TRILLS_ONLY, Costs
@@ -11,6 +13,8 @@ from coach.instruments.sounding import HoleModel
 
 # A held note may change keys if the state with both sounds this near to it (a third of a semitone).
 _HELD = 0.3
+# The chart's word for a fingering on which the right hand rests while the line goes over the break.
+REST = "right-hand-down"
 # A rank from which a fingering is only passed through.
 _PASSING = 9
 
@@ -44,22 +48,31 @@ def family(choice: str) -> str:
     return choice.partition("+")[0]
 
 
+@dataclass(frozen=True, slots=True)
+class Near:
+    """What a note's neighbours tell of it: `chromatic` beside a semitone; `bridges`: on a way over the break on which
+    the right hand may rest."""
+
+    chromatic: bool = False
+    bridges: bool = False
+
+
 class Ways:
     """The ways of a chart's notes, reckoned once for each kind of step."""
 
     def __init__(self, model: HoleModel, costs: Costs) -> None:
         self.model, self.chart, self.costs = model, model.chart, costs
-        self._known: dict[tuple[float, float, str | None, int | None, bool], tuple[Way, ...]] = {}
+        self._known: dict[tuple[float, float, str | None, int | None, bool, Near], tuple[Way, ...]] = {}
         self._swaps: dict[int, tuple[tuple[Fingering, Fingering], ...]] = {}
 
-    def of(self, step: Step) -> tuple[Way, ...]:
+    def of(self, step: Step, near: Near = Near()) -> tuple[Way, ...]:  # noqa: B008  a frozen value
         """All ways that the step allows; empty for a pitch or a trill that the chart lacks. A `fixed` choice that the
         chart lacks leaves the step free."""
         swaps = step.length_s >= self.costs.swap_least_s and swap_at_q(step, self.costs.swap_margin_s) is not None
-        key = (step.midi, step.length_s, step.fixed, step.trill, swaps)
+        key = (step.midi, step.length_s, step.fixed, step.trill, swaps, near)
         found = self._known.get(key)
         if found is None:
-            found = self._known[key] = self._kept(step, self._all(step, swaps))
+            found = self._known[key] = self._kept(step, self._all(step, swaps, near))
         return found
 
     def named(self, step: Step) -> bool:
@@ -73,24 +86,27 @@ class Ways:
     def _fits(self, way: Way, fixed: str) -> bool:
         return fixed in (way.choice, family(way.choice))
 
-    def _all(self, step: Step, swaps: bool) -> tuple[Way, ...]:
+    def _all(self, step: Step, swaps: bool, near: Near) -> tuple[Way, ...]:
         midi = int(step.midi)
         if midi != step.midi or not self.chart.fingerings(midi):
             return ()
         if step.trill is not None:
             return self._trills(midi, step.trill)
-        plain = tuple(self._plain(one, step.length_s) for one in self.chart.fingerings(midi))
+        plain = tuple(self._plain(one, step.length_s, near) for one in self.chart.fingerings(midi))
         if not swaps and not (step.fixed and ">" in step.fixed):
             return plain
-        return plain + tuple(self._swap(a, b, step.length_s) for a, b in self._swappable(midi))
+        return plain + tuple(self._swap(a, b, step.length_s, near) for a, b in self._swappable(midi))
 
-    def _plain(self, one: Fingering, length_s: float) -> Way:
-        return Way(one, one, one.rank, tone(one, length_s, self.costs))
+    def _plain(self, one: Fingering, length_s: float, near: Near) -> Way:
+        rank = one.rank
+        if near.bridges:
+            rank = rank - 1 if REST in one.uses else rank + 1
+        return Way(one, one, rank, tone(one, length_s, self.costs, near))
 
-    def _swap(self, start: Fingering, end: Fingering, length_s: float) -> Way:
+    def _swap(self, start: Fingering, end: Fingering, length_s: float, near: Near) -> Way:
         costs = self.costs
         haste = costs.swap_haste * costs.swap_least_s / max(length_s, costs.swap_least_s / 4)
-        held = (tone(start, length_s, costs) + tone(end, length_s, costs)) / 2
+        held = (tone(start, length_s, costs, near) + tone(end, length_s, costs, near)) / 2
         return Way(start, end, max(start.rank, end.rank), costs.swap + haste + held)
 
     def _swappable(self, midi: int) -> tuple[tuple[Fingering, Fingering], ...]:
@@ -147,13 +163,14 @@ def _ordinary(way: Way) -> bool:
     return way.rank < _PASSING and (way.trill is not None or not uses or not uses <= TRILLS_ONLY)
 
 
-def tone(one: Fingering, length_s: float, costs: Costs) -> float:
+def tone(one: Fingering, length_s: float, costs: Costs, near: Near) -> float:
     """What a fingering costs by itself: for what its chart says it is good, how far it is out of tune, how sure the
     chart is, and whether the player prefers it."""
     held_s = min(length_s, costs.tone_most_s)
     if one.rank <= 0:
         return costs.preferred
-    uses = [costs.by_use.get(use, costs.unknown_use) for use in one.uses] or [(0.0, 0.0)]
+    by_use = dict(costs.by_use) if near.chromatic else {**costs.by_use, "chromatic": costs.not_chromatic}
+    uses = [by_use.get(use, costs.unknown_use) for use in one.uses] or [(0.0, 0.0)]
     used = min(once + each * held_s for once, each in uses)
     tuned = (costs.out_of_tune * held_s + costs.out_of_tune_once) * abs(one.cents or 0) / 10
     return used + tuned + {"medium": costs.half_sure, "low": costs.unsure}.get(one.confidence, 0.0)
@@ -171,3 +188,30 @@ def silent_swap(model: HoleModel, start: Fingering, end: Fingering) -> bool:
         return False
     sounds = [model.sound(state) for state in (start.controls, both, end.controls)]
     return all(sound.partial == sounds[0].partial and abs(sound.midi - sounds[0].midi) < _HELD for sound in sounds)
+
+
+def nearby(model: HoleModel, steps: Sequence[Step], apart_s: float) -> list[Near]:
+    """What each step's neighbours tell of it; `apart_s` of silence parts them."""
+    semitone = [abs(a.midi - b.midi) == 1 and a.gap_s < apart_s for a, b in pairwise(steps)]
+    bridged: set[int] = set()
+    for run in _rests(model.chart, steps, apart_s):
+        ends = [n for n in (run.start - 1, run.stop) if 0 <= n < len(steps)]
+        if any(_over(model, steps[run.start], steps[n]) for n in ends if steps[min(n, run.stop - 1)].gap_s < apart_s):
+            bridged.update(run)
+    return [Near(any(semitone[max(0, n - 1) : n + 1]), n in bridged) for n in range(len(steps))]
+
+
+def _rests(chart: Chart, steps: Sequence[Step], apart_s: float) -> list[range]:
+    """The runs of notes over which the right hand may rest."""
+    runs: list[range] = []
+    for n, step in enumerate(steps):
+        if any(REST in one.uses for one in chart.fingerings(int(step.midi))):
+            goes_on = runs and runs[-1].stop == n and steps[n - 1].gap_s < apart_s
+            runs[-1:] = [range(runs[-1].start, n + 1)] if goes_on else [*runs[-1:], range(n, n + 1)]
+    return runs
+
+
+def _over(model: HoleModel, step: Step, other: Step) -> bool:
+    """Whether the break lies between two notes."""
+    pair = [model.chart.fingerings(int(one.midi)) for one in (step, other)]
+    return all(pair) and len({model.sound(ones[0].controls).partial for ones in pair}) > 1
