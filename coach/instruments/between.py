@@ -7,7 +7,7 @@ each other in good playing and 30 to 60 ms in poor; a foreign pitch is a click b
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import permutations, product
 
@@ -157,26 +157,58 @@ class Change:
         late = frozenset(move.finger for move in self.moves if at[move.finger] == move.off)
         return self._heard(controls, early, late)
 
-    def _heard(self, controls: frozenset[str], early: frozenset[str], late: frozenset[str]) -> Between:
+    def _heard(self, controls: Held, early: frozenset[str], late: frozenset[str]) -> Between:
         sound = self._slurred(controls)
         away = min(abs(sound.midi - self.old.midi), abs(sound.midi - self.new.midi))
-        ends = {self.model.sound(self.old.controls).partial, self.model.sound(self.new.controls).partial}
-        return Between(controls, sound, 0.0 if away <= SAME else away, sound.partial not in ends, early, late)
+        jumps = sound.partial not in {self._ends[0].partial, self._ends[1].partial}
+        return Between(controls, sound, 0.0 if away <= SAME else away, jumps, early, late)
 
-    def _slurred(self, controls: frozenset[str]) -> Sound:
-        """What the state sounds like out of the old note: its own sound, and the resonance that may carry over."""
-        sound = self.model.sound(controls)
-        before = self.model.sound(self.old.controls)
-        extra = []
-        held_on = self.model.lingering(controls) if before.partial > sound.partial else None
-        if held_on is not None:
-            extra.append(held_on)
+    @cached_property
+    def _ends(self) -> tuple[Sound, Sound]:
+        """What the two fingerings sound on: where the chart's pitch is not what the holes give first, what comes
+        nearest to it."""
+        return self._voiced(self.old), self._voiced(self.new)
+
+    @cached_property
+    def _voices(self) -> frozenset[int]:
+        """The partials that the mouth holds against what the holes give first."""
+        ends = (self.old, self._ends[0]), (self.new, self._ends[1])
+        return frozenset(sound.partial for one, sound in ends if sound is not self.model.sound(one.controls))
+
+    def _voiced(self, one: Fingering) -> Sound:
+        first = self.model.sound(one.controls)
+        return min((first, *first.others), key=lambda sound: max(abs(sound.midi - one.midi), SAME))
+
+    def _slurred(self, controls: Held) -> Sound:
+        """What the state sounds like between the two notes: its own sound, on the partial that the mouth holds if that
+        is another; with what else may come, the old resonance carried over among it."""
+        first = self.model.sound(controls)
+        sound = self._held_by_the_mouth(first)
+        before = self._ends[0].partial
+        lingering = self.model.lingering(controls) if before > sound.partial else None
+        carried = self._carried_over(controls, sound) if before > 1 else None
+        more = [one for one in (lingering, carried) if one]
+        if not more:
+            return sound
+        others = [*sound.others, *more]
+        once = {one.nearest: one for one in reversed(others)}
+        kept = tuple(one for one in others if once[one.nearest] is one)
+        return Sound(sound.midi, sound.partial, sound.rule, sound.clean, sound.words, kept)
+
+    def _carried_over(self, controls: Held, sound: Sound) -> Sound | None:
+        """The resonance nearest to the old note, if that is another one and far enough off to tell."""
         near = min(self.model.resonances(controls), key=lambda one: abs(one[1] - self.old.midi), default=None)
-        if near and near[0] != sound.partial and abs(near[1] - sound.midi) > WORTH_TELLING and before.partial > 1:
-            extra.append(Sound(near[1], near[0], sound.rule, False, "the resonance nearest to the old note"))
-        told = {round(one.midi) for one in sound.others}
-        more = tuple(one for one in extra if round(one.midi) not in told)
-        return Sound(sound.midi, sound.partial, sound.rule, sound.clean, sound.words, (*sound.others, *more))
+        if near is None or near[0] == sound.partial or abs(near[1] - sound.midi) <= WORTH_TELLING:
+            return None
+        return Sound(near[1], near[0], sound.rule, False, "the resonance nearest to the old note")
+
+    def _held_by_the_mouth(self, first: Sound) -> Sound:
+        """A state among notes that are voiced on another partial than their holes give first is voiced so too."""
+        for one in first.others:
+            if one.partial in self._voices:
+                rest = (other for other in (replace(first, others=()), *first.others) if other is not one)
+                return replace(one, clean=first.clean, others=tuple(rest))
+        return first
 
 
 def change(model: HoleModel, old: Fingering, new: Fingering) -> Change:

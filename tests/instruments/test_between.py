@@ -116,6 +116,17 @@ def test_the_old_register_may_hold_on() -> None:
     assert midi("B4") in [one.nearest for one in growl.sound.others]
 
 
+def test_high_notes_are_voiced_alike() -> None:
+    """Handbook: A#6 and B6 are seventh partials (33 over the base, rule S-8), which the mouth holds: so are the states
+    between them."""
+    of = changing("A#6 std", "B6 std")
+    assert {move.finger for move in of.moves} == {"L3", "L4"}
+    heard = {one.sound.nearest for one in of.states}
+    assert heard == {midi("A6"), midi("B6")}  # over C4 (the key goes first) and over D4 (the ring finger does)
+    assert {one.sound.partial for one in of.states} == {7}
+    assert not any(one.register_jump for one in of.states)
+
+
 def test_a_slide_passes_neither_key() -> None:
     of = changing("D#5 R", "C5 R")
     assert [(move.finger, move.kind) for move in of.moves] == [("R4", "slide")]
