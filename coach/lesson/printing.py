@@ -1,5 +1,6 @@
 """The marked part on paper: pages as a PDF file, or as one HTML file."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from coach.lesson.desk import Desk
@@ -24,7 +25,10 @@ def print_part(desk: Desk, part: PartToWrite, *, pdf: str = "", html: str = "", 
 
     paths = [free_path(part, file) if file else None for file in (pdf, html)]
     sheet = SHEETS[paper]
-    made = printed_part(written_score(part.source, part=part.part), part.prep, part.tempo, sheet)
+    score = written_score(part.source, part=part.part)
+    # The copy on the stand is named by its hash; a score without a title must not be called so.
+    titled = replace(score, piece=replace(score.piece, title=part.piece.title))
+    made = printed_part(titled, part.prep, part.tempo, sheet)
     if paths[0] is not None:
         write_whole(paths[0], as_pdf(made, sheet, desk.now()))
     if paths[1] is not None:

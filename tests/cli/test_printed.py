@@ -11,6 +11,7 @@ from coach.lesson.desk import Desk
 from coach.lesson.marking import open_pencil
 from coach.lesson.stand import find, open_piece
 from coach.prepare.mark import Breath, Comment
+from tests.files.scores import note, score
 
 DEMO = "content/pieces/demo.musicxml"
 
@@ -46,6 +47,28 @@ def test_the_marks_of_the_stand_are_printed_at_its_tempo(tmp_path: Path) -> None
     text = " ".join(page.get_textpage().get_text_range() for page in document)
     for words in ("dotted quarter = 44", "breath", "Wait for the pianist", "measure 5, beat 1"):
         assert words in text, words
+
+
+def test_a_score_without_a_title_is_printed_as_it_is_called_on_the_stand(tmp_path: Path) -> None:
+    """Not by the hash that its copy on the stand is named by; and a place between beats is told in fractions."""
+    source = tmp_path / "morning.musicxml"
+    source.write_text(
+        score(
+            note("C5", "half", 4) + note("D5", "eighth", 1) + note("E5", "eighth", 1) + note("F5", duration=2),
+            divisions=2,
+        ),
+        "utf-8",
+    )
+    assert main(["add", str(source)]) == 0
+    desk = Desk.open()
+    known = find(desk, "morning")
+    open_pencil(desk, known, open_piece(desk, known)).put(Comment("Wait."), "1.3")
+    pdf, html = tmp_path / "part.pdf", tmp_path / "part.html"
+    assert main(["part", known.id, "--pdf", str(pdf), "--html", str(html)]) == 0
+    text = " ".join(page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf))
+    for said in (text, html.read_text("utf-8")):
+        assert "morning" in said and "measure 1, beat 3 and 1/2" in said
+        assert known.score.partition(".")[0] not in said
 
 
 @pytest.mark.parametrize(

@@ -235,6 +235,20 @@ def test_a_note_over_the_barline_is_tied(score: WrittenScore, mei: etree._Elemen
     assert [len(note) for note in notes] == [1, 0]  # one natural, before the first
 
 
+def test_empty_time_and_long_notes_of_an_ossia_have_no_beam(score: WrittenScore, mei: etree._Element) -> None:
+    """Engraving practice: only notes with flags are beamed. The gap before the last eighth of a 9/8 measure, and a note
+    of seven eighths, are written with several signs each."""
+    late = Ornament((OssiaNote(Pitch("C", 0, 5), F(4), F(1, 4)), OssiaNote(Pitch("D", 0, 5), F(17, 4), F(1, 4))))
+    long = Ornament((OssiaNote(Pitch("C", 0, 5), F(0), F(7, 2)),))
+    made = pencilled(score, mei, Mark("a", "6.1", late), Mark("b", "5.1", long))
+    beams = [
+        [child.tag.rpartition("}")[2] for child in beam]
+        for staff in made.root.iter(f"{{{MEI}}}oStaff")
+        for beam in staff.iter(f"{{{MEI}}}beam")
+    ]
+    assert beams == [["note", "note"]]
+
+
 def test_overlapping_ossias_get_a_staff_each(score: WrittenScore, mei: etree._Element) -> None:
     one = Ornament((OssiaNote(Pitch("C", 0, 5), F(0), F(2)),))
     made = pencilled(

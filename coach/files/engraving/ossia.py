@@ -147,7 +147,9 @@ class _Layer:
         def beam(pair: tuple[Event, Spelled]) -> object:
             event, piece = pair
             flagged = event.pitch is not None and event.length_q > 0 and piece.value.kind not in _DURATIONS
-            return piece.onset_q // beat_q if flagged else ("alone", event.onset_q, event.length_q)
+            if event.pitch is not None and not event.length_q:
+                return ("graces", event.onset_q)
+            return piece.onset_q // beat_q if flagged else ("alone", piece.onset_q)
 
         for _, run in groupby(group, beam):
             members = list(run)

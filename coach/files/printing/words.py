@@ -18,6 +18,7 @@ from coach.prepare.mark import (
     Reminder,
     Swap,
 )
+from coach.prepare.place import beat_words
 
 _ALTERS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
 
@@ -52,8 +53,7 @@ def place_words(part: Part, note_id: str) -> str:
     for measure in part.measures:
         for note in measure.notes:
             if note_id == note.id or any(grace.id == note_id for grace in (*note.graces, *note.after_graces)):
-                beat = f"{note.beat.numerator}" if note.beat.denominator == 1 else f"{float(note.beat):.2f}".rstrip("0")
-                return f"{measure.number or measure.id}, beat {beat}"
+                return f"{measure.number or measure.id}, beat {beat_words(note.beat)}"
     return note_id
 
 
