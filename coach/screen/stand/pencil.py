@@ -136,7 +136,7 @@ class PencilScreen(PointingScreen):
         drawn = self._stretch
         if drawn is not None and isinstance(drawn.content, Phrase):
             self._begin_stretch(Stretch(drawn.content, drawn.at, self._at, drawn.mark))
-            self._said = f"It leads here: {place_text(self._spot(self._piece()))}; now its last note and enter."
+            self._said = f"It leads to {self._spot(self._piece()).name}: now enter at its last note."
             self.refresh_place()
         else:
             self._begin_stretch(Stretch(Phrase(self._at), self._at))

@@ -17,6 +17,7 @@ from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
 from coach.screen.stand.stretch import Stretch
 from coach.screen.stand.telling import marks_line, place_text
+from coach.screen.view.pointed import Pointing
 from coach.screen.widgets.music import MusicView
 
 if TYPE_CHECKING:
@@ -64,7 +65,7 @@ class PointingScreen(Place):
             self._take_piece(opened)
         view = self.query_one(MusicView)
         look = replace(self._under.look, chosen=self.session.chosen, cut=opened.cut, marks=self.session.marks)
-        view.point(self._at, self._stretched())
+        view.point(Pointing(self._at, self._stretched(), self._stretch.goal if self._stretch else ""))
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#pencil-info", Line).say(self._info(opened))
         marks, glyphs = self._here(), self.session.glyphs
@@ -110,7 +111,7 @@ class PointingScreen(Place):
 
     def _stretch_words(self, stretch: Stretch) -> str:
         keys = self.coach.first_keys()
-        goal = f"{keys['phrase']} where it leads, " if stretch.name == "phrase" else ""
+        goal = f"{keys['phrase']} where it leads, " if stretch.name == "phrase" and not stretch.goal else ""
         return f"{stretch.name}: {goal}{keys['edit_mark']} at its last note, escape leaves it"
 
     # What is pointed at

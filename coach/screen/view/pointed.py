@@ -1,21 +1,32 @@
 """The pencil's cursor over a drawn page: the note it points at, and the line over a stretch that is being drawn."""
 
+from dataclasses import dataclass
+
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.page import NotePlace, Page
 
 Cells = list[tuple[str, str]]
 
 
-def pointed(cells: Cells, y: int, page: Page, at: tuple[str, tuple[str, ...]], glyphs: Glyphs) -> Cells:
-    """A row's cells with the cursor in them: `at` is the note pointed at, and the notes of a stretch (() for none)."""
-    note, stretch = at
-    places = [page.notes[name] for name in stretch if name in page.notes]
+@dataclass(frozen=True, slots=True)
+class Pointing:
+    """The note pointed at ("" for none); the notes, in order, over which a mark is being drawn; where that leads."""
+
+    note: str = ""
+    stretch: tuple[str, ...] = ()
+    goal: str = ""
+
+
+def pointed(cells: Cells, y: int, page: Page, at: Pointing, glyphs: Glyphs) -> Cells:
+    """A row's cells with the cursor in them."""
+    places = [page.notes[name] for name in at.stretch if name in page.notes]
     _line(cells, [place.column for place in places if place.marker_row == y], glyphs)
-    for name in {stretch[0], stretch[-1]} if stretch else ():
+    for name in {at.note, *at.stretch[:1], *at.stretch[-1:]}:
         if name in page.notes:
             _mark(cells, y, page.notes[name], glyphs)
-    if note in page.notes:
-        _mark(cells, y, page.notes[note], glyphs)
+    goal = page.notes.get(at.goal)
+    if goal is not None and y == goal.marker_row and goal.column < len(cells):
+        cells[goal.column] = (glyphs.goal, "marker")
     return cells
 
 

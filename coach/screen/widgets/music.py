@@ -16,7 +16,7 @@ from coach.music.piece import Piece, Span
 from coach.screen.view.canvas import Canvas, Run, runs
 from coach.screen.view.glyphs import UNICODE, Glyphs
 from coach.screen.view.page import Look, NotePlace, Page, draw_page, systems_on_page
-from coach.screen.view.pointed import pointed
+from coach.screen.view.pointed import Pointing, pointed
 from coach.screen.view.system import System, break_systems
 
 if TYPE_CHECKING:
@@ -122,8 +122,7 @@ class MusicView(Widget):
         self._at = 0
         self._rests_at = 0  # the measure whose page is shown while nothing sounds
         self._lit = ""
-        self._cursor = ""  # the note that the pencil points at
-        self._stretch: tuple[str, ...] = ()
+        self._pointing = Pointing()
         self._page: Page | None = None
         self._copy: Copy | None = None
         self._top = 0  # the engraved system that stands at the top
@@ -154,10 +153,14 @@ class MusicView(Widget):
                 return
         self._refresh_places(before, self._place())
 
-    def point(self, note_id: str, stretch: tuple[str, ...] = ()) -> None:
-        """Point the pencil at a note ("" for none) when the music is next shown; `stretch` are the notes, in order,
-        over which a mark is being drawn."""
-        self._cursor, self._stretch = note_id, stretch
+    def point(self, pointing: Pointing) -> None:
+        """Point the pencil at a note when the music is next shown."""
+        self._pointing = pointing
+
+    @property
+    def pointing(self) -> Pointing:
+        """Where the pencil points."""
+        return self._pointing
 
     def begin_like(self, other: "MusicView") -> None:
         """Begin with the system at the top that another view of the same piece has there."""
@@ -203,7 +206,7 @@ class MusicView(Widget):
         """One row of the page, with the lit note over it."""
         if self._page is None or y >= self._page.canvas.height:
             return Strip.blank(self.size.width, self.rich_style)
-        cells = pointed(self._page.canvas.cells(y), y, self._page, (self._cursor, self._stretch), self._glyphs)
+        cells = pointed(self._page.canvas.cells(y), y, self._page, self._pointing, self._glyphs)
         drawn = runs(_lit(cells, y, self._place(), self._glyphs))
         return Strip([Text(run.text, self._style_of(run)) for run in drawn], self._page.canvas.width)
 
@@ -307,7 +310,7 @@ class MusicView(Widget):
     @property
     def _read(self) -> str:
         """The note that must be in view: the one that sounds, else the one pointed at."""
-        return self._lit or self._cursor
+        return self._lit or self._pointing.note
 
     def _place(self) -> NotePlace | None:
         return self._page.notes.get(self._lit) if self._page and self._lit else None

@@ -126,7 +126,9 @@ async def test_a_stretch_may_be_drawn_backwards_and_its_goal_lies_in_it(tmp_path
         await at.shows("▽─", "crescendo: enter at its last note")
         await at.press("enter")
         await at.until(lambda: [(m["at"], m["to"]) for m in on_disk(at)] == [("1.1", "1.3")])
-        await at.press("h", "right", "right", "h", "left", "enter")
+        await at.press("h", "right", "right", "h", "left")
+        await at.shows("▽", "◆", "phrase: enter at its last note")
+        await at.press("enter")
         await at.shows("goal lies outside the phrase")
         assert len(on_disk(at)) == 1
         await at.press("right", "right", "enter")
@@ -204,7 +206,7 @@ async def test_the_cursor_steps_through_everything_printed(tmp_path: Path, with_
 
 
 def cursor(at: Sitting) -> str:
-    return at.music._cursor
+    return at.music.pointing.note
 
 
 def page_notes(at: Sitting) -> set[str]:
