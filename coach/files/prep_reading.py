@@ -11,6 +11,7 @@ from coach.music.text import one_line
 from coach.prepare.fields import COMMON, NAMES, mark_from
 from coach.prepare.follow import note_ids
 from coach.prepare.mark import Fingering, Mark
+from coach.prepare.merge import BY_HAND
 from coach.prepare.over import places
 from coach.prepare.pencil import in_order, one_fingering
 from coach.prepare.prep import Prep
@@ -169,7 +170,7 @@ class _Reader:
 
     def _new_id(self, table: dict[str, Any]) -> str:
         """An id for a mark that was written by hand without one: the same each time the file is read."""
-        stem = f"hand-{one_line(str(table.get('at', '')), 40)}-{one_line(str(table.get('kind', '')), 20)}"
+        stem = f"{BY_HAND}{one_line(str(table.get('at', '')), 40)}-{one_line(str(table.get('kind', '')), 20)}"
         k = self._numbered.get(stem, 0) + 1
         while f"{stem}-{k}" in self._taken or f"{stem}-{k}" in self._written_ids:
             k += 1

@@ -60,6 +60,18 @@ def prep_of(desk: Desk, set_piece: SetPiece, piece: Piece) -> Prep:
     return marks_of(desk, set_piece, piece).prep
 
 
+def keep_places(desk: Desk, set_piece: SetPiece, piece: Piece) -> None:
+    """Write into a prep file that was written by hand what its marks stand over, so that they follow their notes when
+    the score changes. Raises StoreError."""
+    from coach.files.prep import prep_path, read_prep
+
+    path = prep_path(desk.paths.preps, set_piece.id)
+    prep = _own(read_prep(path), path, set_piece, piece).prep
+    if prep.marks and not prep.over:
+        pencil = open_pencil(desk, set_piece, piece)
+        pencil.take(pencil.prep)
+
+
 class Pencil:
     """The marks of one piece while it is open. `faults` are sentences to tell when it opens, `said` those about the
     last change (another fingering was struck for it, the file had been edited meanwhile)."""

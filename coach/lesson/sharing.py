@@ -2,7 +2,7 @@
 that is there. The receiver's own marks, log, cut, tempo and day stay as they are."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -98,7 +98,9 @@ def put(
     """Put a score on the stand as `stand.add` does, with the marks that a marked part carries, or take a share. Raises
     what they raise."""
     if not holds_share(source):
+        before = {piece.id: piece for piece in pieces(desk)}
         piece = add(desk, source, part=part, instrument=instrument, tempo_text=tempo_text, measures=measures, by=by)
+        _keep_places(desk, before.get(piece.id), piece.score_hash)
         return Taken(piece, take_carried_marks(desk, piece))
     if part is not None:
         raise RequestError(f"{source} holds the part that was marked; leave out the part.")
@@ -149,6 +151,7 @@ def take_share(
     before = known or _arrived(desk, shared.cover, page, path)
     corrected = replace(before, score_hash=page.score_hash, part=shared.cover.part, shared_from=shared.cover.id)
     wanted = as_asked(corrected, page, instrument, tempo_text, measures, by)
+    _keep_places(desk, known, page.score_hash)
     pencil = open_pencil(desk, wanted, page)
     mine, (sent, mistakes) = pencil.prep, _sent(shared, page)
     merged = merge(mine, sent if before.shared_from in ("", shared.cover.id) else _with_others(sent, mine))
@@ -156,6 +159,16 @@ def take_share(
     pencil.take(merged)
     is_corrected = known is not None and known.score_hash != page.score_hash
     return Taken(change(desk, wanted), _told(news(mine, merged), is_corrected, len(merged.unplaced), mistakes))
+
+
+def _keep_places(desk: Desk, before: SetPiece | None, score_hash: str) -> None:
+    """Before the marks of a piece meet a corrected score: say what they were written over, if the file does not. What
+    cannot be read stays as it is, and is told when the marks are read."""
+    from coach.lesson.marking import keep_places
+
+    if before is not None and before.score_hash != score_hash:
+        with suppress(ScoreError, StoreError):
+            keep_places(desk, before, open_piece(desk, before))
 
 
 def _sent(shared: "Share", page: Piece) -> "tuple[Prep, int]":

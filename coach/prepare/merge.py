@@ -7,6 +7,8 @@ from coach.prepare.mark import Mark
 from coach.prepare.pencil import in_order, one_fingering
 from coach.prepare.prep import Prep
 
+BY_HAND = "hand-"  # begins the id of a mark that was written into a prep file without one
+
 
 def merge(mine: Prep, theirs: Prep) -> Prep:
     """My prep with the teacher's marks as they are now: new ones added, changed ones changed, those taken back gone.
@@ -17,7 +19,7 @@ def merge(mine: Prep, theirs: Prep) -> Prep:
     """
     others = [mark for mark in mine.marks if mark.origin != "teacher"]
     apart = [mark for mark in mine.unplaced if mark.origin != "teacher"]
-    own = {mark.id for mark in (*others, *apart)}
+    own = {name for mark in (*others, *apart) for name in (mark.id, _sent_id(mark.id, mine.piece))}
     struck = {mark.id for mark in (*mine.marks, *mine.unplaced) if mark.struck}
     placed = [_taken(mark, struck) for mark in _teachers(theirs.marks) if mark.id not in own]
     taken = own | {mark.id for mark in placed}
@@ -40,10 +42,17 @@ def merge(mine: Prep, theirs: Prep) -> Prep:
 
 def for_sharing(prep: Prep) -> Prep:
     """The prep as somebody else gets it: every mark that was decided for becomes the teacher's. Left out is what is
-    struck, what was computed and not decided on, what has no place, and the settings."""
+    struck, what was computed and not decided on, what has no place, and the settings. A mark that was written by hand
+    without an id gets one that nobody else's has."""
     decided = (mark for mark in prep.shown if mark.origin != "computed" or mark.state == "kept")
-    marks = tuple(replace(mark, origin="teacher", state="kept") for mark in decided)
+    marks = tuple(replace(mark, id=_sent_id(mark.id, prep.piece), origin="teacher", state="kept") for mark in decided)
     return replace(prep, piece="", marks=marks, unplaced=(), unplaced_over=(), settings=())
+
+
+def _sent_id(name: str, piece: str) -> str:
+    """The id of a mark in a share: the place gives its id to a mark written by hand, and would give it to two people's
+    marks alike."""
+    return f"{piece}-{name}" if piece and name.startswith(BY_HAND) else name
 
 
 def _teachers(marks: Iterable[Mark]) -> Iterable[Mark]:
