@@ -7,6 +7,7 @@ CoachError              one sentence for the player: what is wrong, where, and w
     SoundError          an audio device, a MIDI port or the sound process fails
     SettingsError       the settings file has a mistake
     ChartError          an instrument's chart has a mistake
+    RecipeError         a recipe for drills has a mistake
 
 Front ends print the sentence and leave with status 1; nothing else is ever shown for bad input.
 """
@@ -38,3 +39,7 @@ class SettingsError(CoachError):
 
 class ChartError(CoachError):
     """An instrument's chart has a mistake."""
+
+
+class RecipeError(CoachError):
+    """A recipe for drills has a mistake."""

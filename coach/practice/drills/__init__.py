@@ -1,0 +1,1 @@
+"""Drills: recipes that turn a few notes of a piece into something small to play, a piece of its own."""

@@ -1,0 +1,53 @@
+"""A recipe: what a drill is for, and the parts it is made of. The recipes themselves are data (content/drills)."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+# What a recipe works on: one held note; the change from a note to the next; a stretch of notes.
+KINDS = ("held", "change", "notes")
+# What the parts of a recipe do; coach/practice/drills/bricks.py says each in full.
+DEEDS = ("hold", "pass", "alternate", "window", "grow", "whole", "measures")
+ENDS = ("front", "end")
+PLACES = ("first", "last", "measures")  # what the name of a drill may speak of, in braces
+KEYS = ("from", "to")  # what a cue may speak of, in braces
+
+
+@dataclass(frozen=True, slots=True)
+class Brick:
+    """A part of a recipe. `do` is one of DEEDS; `says` what to do in it, one line; `label` what is printed over it.
+    `slurred` joins all its notes and leaves out articulations, ornaments and graces; else it is as printed. It is
+    played `times` times.
+
+    By deed: "hold" and "pass" have `cues`, one a beat ("add {to}"); "alternate" the notes to a beat of its stages in
+    `simple` and `compound` metres; "window" plays the notes `around` the change; "grow" adds notes from an `end`, in
+    at most `rounds` rounds.
+    """
+
+    do: str
+    says: str
+    label: str = ""
+    slurred: bool = True
+    times: int = 1
+    cues: tuple[str, ...] = ()
+    simple: tuple[Fraction, ...] = ()
+    compound: tuple[Fraction, ...] = ()
+    around: int = 0
+    end: str = ENDS[0]
+    rounds: int = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A recipe. `works_on` is one of KINDS; `name` is its name in a list, `spot` that of a drill made with it, with
+    the PLACES in braces; `purpose` says what it is for, `says` what to do, one line each; `source` where it is from;
+    `caution` what to beware of ("" for nothing)."""
+
+    id: str
+    name: str
+    works_on: str
+    spot: str
+    purpose: str
+    says: str
+    source: str
+    bricks: tuple[Brick, ...]
+    caution: str = ""
