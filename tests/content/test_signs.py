@@ -1,4 +1,4 @@
-"""The pictures of signs: the form of the file, and that a sign has the size and place that SMuFL fonts give its code."""
+"""The pictures of signs: the form of the file, and that a sign has the size and place that its code has in a font."""
 
 import re
 from pathlib import Path
