@@ -33,7 +33,8 @@ and, by its kind (lengths count in quarters, such as "1/2"):
   phrase      to: its last note; goal: the note it leads to, if that is decided
   pace        shape: {", ".join(SHAPES)}; to: its last note, for what lasts; length: of a fermata or tenuto
   breath      size: {" or ".join(SIZES)}; the breath comes after the note
-  fingering   choice: L or R for the little finger that takes the key, or another fingering by its name
+  fingering   choice: L or R for the little finger that takes the key, or another fingering by its name;
+              alternatives: the other choices, forced: true where they would ask for a slide (both computed)
   swap        from and to: two fingerings of a held note; when: how long after its start
   reminder    text: {", ".join(ACCIDENTALS)}, or a plain name such as C
   ornament    notes: written out, such as "@3/2 Db5:1/2 Eb5:1/4 r:1/4" (@ is a place in the measure, r a rest);
@@ -136,7 +137,8 @@ def _table(name: str, mark: Mark, fields: dict[str, Any], before: Entry | None) 
     lines = before.block.lines
     table = table_of(before.block)
     over = table.get("over") if isinstance(table, dict) else None
-    if (before.mark, before.block.name, before.id_written, over) == (mark, name, True, fields.get("over")):
+    same = before.mark is not None and mark_fields(before.mark) == mark_fields(mark)
+    if same and (before.block.name, before.id_written, over) == (name, True, fields.get("over")):
         return lines
     import tomlkit
 

@@ -34,7 +34,7 @@ NAMES: dict[str, tuple[str, ...]] = {
     "phrase": ("to", "goal"),
     "pace": ("shape", "to", "length"),
     "breath": ("size",),
-    "fingering": ("choice",),
+    "fingering": ("choice", "alternatives", "forced"),
     "swap": ("from", "to", "when"),
     "reminder": ("text",),
     "ornament": ("notes", "what", "style"),
@@ -43,7 +43,7 @@ NAMES: dict[str, tuple[str, ...]] = {
     "comment": ("text",),
 }
 COMMON = ("id", "kind", "at", "origin", "state", "because")
-MOST_NOTES = 64  # of an alteration
+MOST_NOTES = 64  # of an alteration, and other fingerings of a note
 LOWEST_DB, HIGHEST_DB = -120.0, 24.0
 
 
@@ -52,8 +52,8 @@ def to_fields(content: Content) -> dict[str, Any]:
     match content:
         case Breath(size):
             return {"size": size}
-        case Fingering(choice):
-            return {"choice": choice}
+        case Fingering(choice, alternatives, forced):
+            return {"choice": choice, **_filled({"alternatives": list(alternatives) or "", "forced": forced or ""})}
         case Swap(start, end, when_q):
             return {"from": start, "to": end, "when": str(when_q)}
         case Reminder(text) | Comment(text):
@@ -103,6 +103,15 @@ def _ornament(fields: Fields) -> Content:
     return Ornament(_said("notes", parse_ossia, notes), _text(fields, "what", "ossia"), _text(fields, "style", ""))
 
 
+def _fingering(fields: Fields) -> Content:
+    others, forced = fields.get("alternatives", []), fields.get("forced", False)
+    if not isinstance(others, list) or len(others) > MOST_NOTES:
+        raise ValueError('alternatives must be a list of other fingerings, such as ["R"]')
+    if not isinstance(forced, bool):
+        raise ValueError("forced must be true or false")
+    return Fingering(_text(fields, "choice"), tuple(checked("alternatives", one) for one in others), forced)
+
+
 def _swap(fields: Fields) -> Content:
     start, end = _text(fields, "from"), _text(fields, "to")
     return Swap(start, end, _said("when", parse_quarters, _text(fields, "when")))
@@ -137,7 +146,7 @@ _READERS: dict[str, Callable[[Fields], Content]] = {
     "phrase": lambda fields: Phrase(_text(fields, "to"), _text(fields, "goal", "")),
     "pace": _pace,
     "breath": lambda fields: Breath(_one_of(fields, "size", SIZES, "full")),
-    "fingering": lambda fields: Fingering(_text(fields, "choice")),
+    "fingering": _fingering,
     "swap": _swap,
     "reminder": lambda fields: Reminder(_text(fields, "text")),
     "ornament": _ornament,

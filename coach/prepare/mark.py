@@ -1,6 +1,6 @@
 """A mark: one decision, attached to a note, to the gap after it, or to a stretch that begins there."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from coach.music.pitch import Pitch
@@ -22,9 +22,15 @@ class Breath:
 
 @dataclass(frozen=True, slots=True)
 class Fingering:
-    """Which fingering: "L" or "R" for the little finger that takes the key, else a choice of the instrument's chart."""
+    """Which fingering: "L" or "R" for the little finger that takes the key, else a choice of the instrument's chart.
+
+    For those computed, `alternatives` are the other choices, the best first, and `forced` tells that each of them would
+    ask for a slide or there is none; what a fingering says is `choice` alone, so that these do not count in comparing.
+    """
 
     choice: str
+    alternatives: tuple[str, ...] = field(default=(), compare=False)
+    forced: bool = field(default=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)

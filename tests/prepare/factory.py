@@ -82,10 +82,10 @@ def prep_over(of: Part, *marks: Mark, score: str = "one") -> Prep:
 PITCHES = st.builds(Pitch, st.sampled_from("CDEFGAB"), st.integers(-2, 2), st.integers(0, 9))
 LENGTHS = st.fractions(F(1, 64), F(64), max_denominator=96)
 ONSETS = st.fractions(F(-8), F(64), max_denominator=96)
-# What no text may hold: control characters, halves of characters, turns of the direction of writing.
+# What no text may hold: control characters, halves of characters, no characters, turns of the direction of writing.
 SIGNS_OF_TEXT = st.characters(
     exclude_categories=("Cc", "Cs", "Zl", "Zp"),
-    exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069",
+    exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufffe\uffff",
 )
 NAMES = st.text(SIGNS_OF_TEXT, min_size=1, max_size=20).filter(lambda text: bool(text.strip()))
 WORDS = st.text(SIGNS_OF_TEXT | st.sampled_from("\n\t"), min_size=1, max_size=60).filter(
@@ -99,7 +99,7 @@ def contents(ids: st.SearchStrategy[str]) -> st.SearchStrategy[object]:
     ossia = st.builds(OssiaNote, st.none() | PITCHES, ONSETS, LENGTHS)
     return st.one_of(
         st.builds(Breath, st.sampled_from(SIZES)),
-        st.builds(Fingering, NAMES),
+        st.builds(Fingering, NAMES, st.lists(NAMES, max_size=3).map(tuple), st.booleans()),
         st.builds(Swap, NAMES, NAMES, LENGTHS),
         st.builds(Reminder, st.sampled_from((*ACCIDENTALS, "C", "Bb"))),
         st.builds(
