@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from coach.instruments.between import Between, Change
 from coach.instruments.costs import Costs
 from coach.instruments.fingering import Fingering
-from coach.instruments.hands import Asked, handled
-from coach.instruments.sounding import HoleModel
+from coach.instruments.hands import Asked, Hands
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +37,8 @@ class Room:
 class Efforts:
     """The changes between a chart's fingerings, reckoned once each."""
 
-    def __init__(self, model: HoleModel, costs: Costs) -> None:
-        self.model, self.costs = model, costs
+    def __init__(self, hands: Hands, costs: Costs) -> None:
+        self.hands, self.costs = hands, costs
         self._known: dict[tuple[frozenset[str], frozenset[str], int, int], Effort] = {}
 
     def of(self, old: Fingering, new: Fingering) -> Effort:
@@ -51,7 +50,7 @@ class Efforts:
         return found
 
     def _reckoned(self, old: Fingering, new: Fingering) -> Effort:
-        done = handled(self.model, old, new)
+        done = self.hands.change(old, new)
         costs = self.costs
         between = costs.between * expected(done.heard, costs)
         slurred = done.asked.effort(costs, costs.hole_slide)

@@ -70,6 +70,22 @@ class Handled:
     heard: Change
 
 
+class Hands:
+    """The changes between a chart's fingerings as good hands do them, looked into once each."""
+
+    def __init__(self, chart: Chart) -> None:
+        self.chart, self.model = chart, HoleModel(chart)
+        self._known: dict[tuple[frozenset[str], frozenset[str], int, int], Handled] = {}
+
+    def change(self, old: Fingering, new: Fingering) -> Handled:
+        """One change."""
+        key = (old.controls, new.controls, old.midi, new.midi)
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = handled(self.model, old, new)
+        return found
+
+
 def handled(model: HoleModel, old: Fingering, new: Fingering) -> Handled:
     """The change from `old` to `new` with every finger that cannot be heard taken out of it."""
     whole = change(model, old, new)

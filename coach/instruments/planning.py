@@ -14,14 +14,14 @@ from fractions import Fraction
 from coach.instruments.chart import Chart
 from coach.instruments.costs import DEFAULT, Costs
 from coach.instruments.effort import Efforts, Room, weight
+from coach.instruments.hands import Hands
 from coach.instruments.passage import Step, swap_at_q
-from coach.instruments.sounding import HoleModel
 from coach.instruments.ways import Way, Ways, nearby
 
 # One whole number: slides, then thousandths of cost, then ranks. Room for millions of notes.
 _RANKS = 10**8
 _MILLE = 1000
-_SLIDE = 10**12 * _RANKS
+_SLIDE = 10**24 * _RANKS
 # Notes on either side that make two places the same figure.
 _FIGURE = 2
 
@@ -64,13 +64,14 @@ class Plan:
 
 
 class Planner:
-    """Plans passages on one chart. Keeps what it has reckoned, so that planning again is fast."""
+    """Plans passages on one chart. Keeps what it has reckoned, so that planning again is fast; `hands` of another
+    planner for the same chart may be shared."""
 
-    def __init__(self, chart: Chart, costs: Costs = DEFAULT) -> None:
+    def __init__(self, chart: Chart, costs: Costs = DEFAULT, hands: Hands | None = None) -> None:
         self.chart, self.costs = chart, costs
-        self.model = HoleModel(chart)
-        self.ways = Ways(self.model, costs)
-        self.efforts = Efforts(self.model, costs)
+        self.hands = hands or Hands(chart)
+        self.ways = Ways(self.hands, costs)
+        self.efforts = Efforts(self.hands, costs)
         self._tables: dict[tuple[int, int, Room], tuple[Edge, ...]] = {}
         self._held: list[tuple[Way, ...]] = []
 
@@ -122,7 +123,7 @@ class Search:
 
     def __init__(self, planner: Planner, steps: tuple[Step, ...]) -> None:
         self.planner, self.steps = planner, steps
-        near = nearby(planner.model, steps, planner.costs.apart_s)
+        near = nearby(planner.hands.model, steps, planner.costs.apart_s)
         self.ways = [planner.ways.of(step, one) for step, one in zip(steps, near, strict=True)]
         self.nodes = [[_node(way) for way in ways] for ways in self.ways]
         self.tables = [self._table(n) for n in range(len(steps) - 1)]

@@ -7,7 +7,7 @@ from itertools import pairwise
 from coach.instruments.chart import Chart
 from coach.instruments.costs import TRILLS_ONLY, Costs
 from coach.instruments.fingering import Fingering, Trill
-from coach.instruments.hands import handled
+from coach.instruments.hands import Hands
 from coach.instruments.passage import Step, swap_at_q
 from coach.instruments.sounding import HoleModel
 
@@ -60,8 +60,8 @@ class Near:
 class Ways:
     """The ways of a chart's notes, reckoned once for each kind of step."""
 
-    def __init__(self, model: HoleModel, costs: Costs) -> None:
-        self.model, self.chart, self.costs = model, model.chart, costs
+    def __init__(self, hands: Hands, costs: Costs) -> None:
+        self.hands, self.chart, self.costs = hands, hands.chart, costs
         self._known: dict[tuple[float, float, str | None, int | None, bool, Near], tuple[Way, ...]] = {}
         self._swaps: dict[int, tuple[tuple[Fingering, Fingering], ...]] = {}
 
@@ -112,7 +112,7 @@ class Ways:
     def _swappable(self, midi: int) -> tuple[tuple[Fingering, Fingering], ...]:
         if midi not in self._swaps:
             ones = [one for one in self.chart.fingerings(midi) if one.rank < _PASSING]
-            self._swaps[midi] = tuple((a, b) for a in ones for b in ones if silent_swap(self.model, a, b))
+            self._swaps[midi] = tuple((a, b) for a in ones for b in ones if silent_swap(self.hands.model, a, b))
         return self._swaps[midi]
 
     def _trills(self, low: int, high: int) -> tuple[Way, ...]:
@@ -146,7 +146,7 @@ class Ways:
 
     def _paired(self, a: Fingering, b: Fingering, listed: bool) -> Way | None:
         """A trill between two fingerings: with one finger, or, where the chart lists none, with any."""
-        asked = handled(self.model, a, b).asked
+        asked = self.hands.change(a, b).asked
         moved = self.chart.by_finger(a.controls ^ b.controls)
         lifts, adds = a.controls > b.controls, b.controls > a.controls
         if listed and not (len(moved) == 1 and (lifts or adds)):
