@@ -1,6 +1,7 @@
 """coach prepare: the part as it was read, note by note, with its marks and what was not understood."""
 
 import argparse
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from coach.cli.document import fraction, json_option, print_json
@@ -57,8 +58,9 @@ def _run(options: argparse.Namespace) -> int:
         for mark in marks:
             if measure_of(mark.at) == measure.id:
                 print(f"{'':7}{mark_words(mark, piece.part)}")
+    gone = replace(piece.part, measures=())  # their ids count in an older score; here they name other notes
     for mark in prep.unplaced:
-        print(f"Without a place in this score: {mark_words(mark, piece.part)}")
+        print(f"Without a place in this score: {mark_words(mark, gone)}")
     for notice in piece.notices:
         times = f" ({notice.count} times)" if notice.count > 1 else ""
         print(f"Not understood: {notice.text}{f', {notice.where}' if notice.where else ''}{times}")

@@ -1,8 +1,10 @@
 """The text of a prep file into a prep: what is good is taken, what is not is told, one sentence a mistake."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from typing import Any
 
 from coach.errors import StoreError
@@ -22,6 +24,7 @@ HEAD_KEYS = ("schema", "piece", "title", "score")
 KNOWN_FIELDS = frozenset({*COMMON, *(name for names in NAMES.values() for name in names), "over"})
 LARGEST = 8 << 20
 MOST_MARKS = 20_000
+MOST_AT_A_NOTE = 40  # that are not struck; nobody could read more, and engraving takes their number squared
 MOST_FAULTS = 100
 _LONGEST_OVER = 100_000
 _ID = re.compile(r"""\s*id\s*=\s*["']([^"']*)["']""")
@@ -61,6 +64,8 @@ def read_page(text: str, name: str) -> Page:
     page = Page(head)
     fields = reader.pairs(page, head)
     _refuse_strange(fields, name)
+    if isinstance(fields.get("mark"), list):
+        reader.tell(page, _line_of(head, "mark"), "marks in one line are not read; write a [[mark]] for each")
     for block in blocks:
         reader.sort(page, block)
     reader.finish(page, fields)
@@ -87,6 +92,7 @@ class _Reader:
         self._name = name
         self._written_ids = written_ids
         self._taken: set[str] = set()
+        self._crowd: Counter[str] = Counter()
         self._numbered: dict[str, int] = {}  # the last number that a stem of ids was given
         self._untold = 0
         self._unplaced_over: list[tuple[str, str, str]] = []
@@ -124,6 +130,9 @@ class _Reader:
         else:
             table = table_of(block)
             known = block.name in ("settings", "over")
+            meant = block.name.lower().removesuffix("s")
+            if not known and not isinstance(table, Slip) and meant in ("mark", "unplaced"):
+                self.tell(page, block.line, f"[[{block.name}]] is no table of a prep; write [[{meant}]]")
             if known or isinstance(table, Slip):
                 page.broken = True
                 what = f"[{block.name}] is there twice; join the two" if known else f"{table}; mend that line"
@@ -160,13 +169,26 @@ class _Reader:
         except (ValueError, RecursionError) as error:
             self.tell(page, block.line, f"{error}; correct it, the mark is left out until then")
             return Entry(block, None)
+        self._crowd[mark.at] += not mark.struck
+        if self._crowd[mark.at] > MOST_AT_A_NOTE and not mark.struck:
+            self.tell(page, block.line, f"note {mark.at!r} has more than {MOST_AT_A_NOTE} marks; leave out the rest")
+            return Entry(block, None)
         if mark.id in self._taken:
             self.tell(page, block.line, f'id = "{mark.id}" is taken; leave the id out and the mark gets a new one')
             return Entry(block, None)
         self._taken.add(mark.id)
+        self._tell_misspelt(page, block, table, (*COMMON, *NAMES[mark.kind]))
         if block.name == "unplaced":
             self._unplaced_over += [(mark.id, *row) for row in rows]
         return Entry(block, mark, "id" in table)
+
+    def _tell_misspelt(self, page: Page, block: Block, table: dict[str, Any], names: tuple[str, ...]) -> None:
+        """Tell of fields that look like one of the mark's that is not there; any other is somebody's own."""
+        open_names = [name for name in names if name not in table]
+        for name in table:
+            if name not in KNOWN_FIELDS and (meant := get_close_matches(name[:40], open_names, 1, 0.75)):
+                what = f"{name[:40]!r} is no field of this mark and is not read; write {meant[0]}"
+                self.tell(page, _line_of(block, name), what)
 
     def _new_id(self, table: dict[str, Any]) -> str:
         """An id for a mark that was written by hand without one: the same each time the file is read."""

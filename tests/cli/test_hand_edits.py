@@ -62,3 +62,8 @@ def test_a_mark_without_a_note_is_told(coach: Coach, by_hand: Path) -> None:
     by_hand.write_text(HEAD + GOOD.replace("1.1", "99.9"))
     done = coach("prepare", "page")
     assert "breath at 99.9" in done.err and "Without a place" in done.out
+
+
+def test_a_mark_without_a_place_is_not_told_by_the_note_that_has_its_id_now(coach: Coach, by_hand: Path) -> None:
+    by_hand.write_text(HEAD + GOOD.replace("[[mark]]", "[[unplaced]]") + 'over = [["1", "G5:4"]]\n')
+    assert "Without a place in this score: full breath after note 1.1\n" in coach("prepare", "page").out

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from coach.errors import StoreError
 from coach.files.prep import parse_prep, prep_text, read_prep, write_prep
-from coach.files.prep_reading import LARGEST
+from coach.files.prep_reading import LARGEST, MOST_AT_A_NOTE
 from coach.prepare.mark import (
     Comment,
     Fingering,
@@ -221,3 +221,36 @@ def test_lines_dropped_doubled_swapped_and_halved(slips: list[tuple[str, int]]) 
     for later in (text, written(again.prep, PART, text)):
         assert parse_prep(later, "x").prep == parsed.prep
         assert all(later.count(line) >= comments.count(line) for line in comments)
+
+
+HEADED = 'schema = "coach.prepfile/1"\n'
+BREATH = '[[mark]]\nkind = "breath"\nat = "1.1"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (BREATH.replace("[[mark]]", "[[marks]]"), "line 2: [[marks]] is no table of a prep; write [[mark]]."),
+        (BREATH.replace("[[mark]]", "[[Mark]]"), "line 2: [[Mark]] is no table of a prep; write [[mark]]."),
+        ('mark = [{ kind = "breath" }]\n', "line 2: marks in one line are not read; write a [[mark]] for each."),
+        (BREATH + 'sise = "catch"\n', "line 5: 'sise' is no field of this mark and is not read; write size."),
+    ],
+)
+def test_what_would_be_left_unread_in_silence_is_told(text: str, said: str) -> None:
+    parsed = parse_prep(HEADED + text, "study.toml")
+    assert parsed.faults == (f"study.toml, {said}",)
+    assert text in prep_text(parsed.prep, PART, parsed.text)
+
+
+def test_somebodys_own_fields_and_tables_are_no_mistakes() -> None:
+    text = HEADED + BREATH + 'date = "today"\ncolor_of_pencil = "red"\n[diary]\na = 1\n'
+    assert parse_prep(text, "study.toml").faults == ()
+
+
+def test_a_note_that_is_crowded_keeps_what_can_be_read() -> None:
+    """Struck marks do not count, and the marks left out stay in the file."""
+    struck = (BREATH + 'state = "struck"\n') * MOST_AT_A_NOTE
+    parsed = parse_prep(HEADED + struck + BREATH * (MOST_AT_A_NOTE + 2), "study.toml")
+    assert len(parsed.prep.shown) == MOST_AT_A_NOTE and len(parsed.faults) == 2
+    assert all("has more than 40 marks; leave out the rest" in fault for fault in parsed.faults)
+    assert prep_text(parsed.prep, PART, parsed.text).count("\n[[mark]]\n") == 2 * MOST_AT_A_NOTE + 2
