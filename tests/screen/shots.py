@@ -55,8 +55,8 @@ def _there(at: Sitting, index: int) -> bool:
 
 
 def _text(at: Sitting) -> str:
-    """The rows of the screen, and under them the styles of each row by columns."""
-    strips = at.app.screen._compositor.render_strips()
+    """The rows of the screen but the last, which holds the keys, and under them the styles of each row by columns."""
+    strips = at.app.screen._compositor.render_strips()[:-1]
     rows = [strip.text.rstrip() for strip in strips]
     styles = []
     for number, strip in enumerate(strips):
