@@ -1,6 +1,6 @@
 """From a part to the passage that the hands have to play."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
@@ -13,18 +13,21 @@ from coach.music.pitch import STEPS, Pitch
 # Defaults: how long a grace is, and how much of a note a breath takes.
 GRACE_S = 0.1
 BREATH_S = 0.3
+# The seconds of a quarter at an onset in quarters.
+Pace = Callable[[Fraction], float]
 _TRILLED = frozenset({"trill-mark", "wavy-line", "shake"})
 
 
 def steps_of(
-    part: Part, quarter_s: float, fixed: Mapping[str, str] | None = None, breaths: frozenset[str] = frozenset()
+    part: Part, pace: float | Pace, fixed: Mapping[str, str] | None = None, breaths: frozenset[str] = frozenset()
 ) -> tuple[Step, ...]:
-    """The part's notes as steps at `quarter_s` seconds a quarter, each chain of ties one step under the id of its
-    first note, graces included. `fixed` holds the player's own fingerings and `breaths` the notes after which one is
-    taken, by note id."""
+    """The part's notes as steps, each chain of ties one step under the id of its first note, graces included. `pace` is
+    the seconds of a quarter, everywhere or at each onset; `fixed` holds the player's own fingerings and `breaths` the
+    notes after which one is taken, by note id."""
     steps: list[Step] = []
     for measure in part.measures:
         for note in measure.notes:
+            quarter_s = pace(note.onset_q) if callable(pace) else pace
             if note.pitch is None:
                 _silence(steps, float(note.length_q) * quarter_s)
             elif note.tie in ("stop", "continue") and steps and steps[-1].midi == note.pitch.midi:
