@@ -255,5 +255,10 @@ def slides_of(total: int) -> int:
     return (total + _SLIDE // 2) // _SLIDE
 
 
+def cost_of(total: int) -> float:
+    """The cost that a whole number of `Search` holds beside its slides, in the unit of the cost table."""
+    return (total - slides_of(total) * _SLIDE) // _RANKS / _MILLE
+
+
 def _node(way: Way) -> int:
     return round(way.cost * _MILLE) * _RANKS + max(way.rank - 1, 0)
