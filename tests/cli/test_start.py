@@ -9,8 +9,10 @@ import pytest
 
 from tests.cli.conftest import Coach
 
-HEAVY = ("music21", "numpy", "rtmidi", "textual", "sqlite3", "miniaudio", "lxml", "mido", "rich", "platformdirs")
-HEAVY += ("verovio", "resvg_py", "typst", "textual_image", "PIL")
+HEAVY = (
+    *("music21", "numpy", "rtmidi", "textual", "sqlite3", "miniaudio", "lxml", "mido", "rich", "platformdirs"),
+    *("verovio", "resvg_py", "typst", "textual_image", "PIL"),
+)
 PROBE = """
 import json, sys
 from coach.cli.main import main

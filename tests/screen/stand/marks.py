@@ -56,3 +56,8 @@ class Hands:
         await self.at.press("enter")
         await self.at.until(lambda: not isinstance(self.at.app.focused, Input))
         self.pressed += len(text) + 1
+
+
+async def do(at: Sitting, keys: list[str]) -> None:
+    for key in keys:
+        await (at.write(key[1:]) if key.startswith("=") else at.press(key))
