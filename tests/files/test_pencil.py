@@ -235,6 +235,19 @@ def test_a_note_over_the_barline_is_tied(score: WrittenScore, mei: etree._Elemen
     assert [len(note) for note in notes] == [1, 0]  # one natural, before the first
 
 
+def test_a_pencilled_dynamic_stands_where_none_is_printed(score: WrittenScore, mei: etree._Element) -> None:
+    """Measures 2 and 3 of the demo have hairpins below; at 1.2 and 21.1 nothing is printed there (read in its file)."""
+    over = [("2.1", Dynamic("crescendo", "3.2")), ("3.2", Dynamic("mf")), ("1.1", Dynamic("f"))]
+    below = [("1.2", Dynamic("f")), ("21.1", Dynamic("p"))]
+    marks = [Mark(f"d{k}", at, content) for k, (at, content) in enumerate(over + below)]
+    root = pencilled(score, mei, *marks).root
+    places = {
+        sign.get(XML_ID): sign.get("place") for tag in ("dynam", "hairpin") for sign in root.iter(f"{{{MEI}}}{tag}")
+    }
+    found = [places[mark_xml_id(mark.id)] for mark in marks]
+    assert found == ["above"] * 3 + ["below"] * 2
+
+
 def test_empty_time_and_long_notes_of_an_ossia_have_no_beam(score: WrittenScore, mei: etree._Element) -> None:
     """Engraving practice: only notes with flags are beamed. The gap before the last eighth of a 9/8 measure, and a note
     of seven eighths, are written with several signs each."""

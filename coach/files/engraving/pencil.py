@@ -147,19 +147,26 @@ def _small(sheet: Sheet, mark: Mark, at: str, text: str) -> None:
 
 def _dynamic(sheet: Sheet, mark: Mark, dynamic: Dynamic) -> None:
     form = _HAIRPINS.get(dynamic.sign)
+    start, end = sheet.owners[mark.at], sheet.owners[(form and dynamic.to) or mark.at]
+    place = "above" if _is_taken(sheet.part, start.onset_q, end.end_q) else "below"
     if form is not None:
-        end = sheet.owners[dynamic.to or mark.at]
         sheet.put(
             mark,
             mark.at,
             "hairpin",
             form=form,
-            place="below",
+            place=place,
             lform=_line(mark),
             endid=f"#{xml_id(end.id)}",
         )
     elif dynamic.sign:
-        sheet.put(mark, mark.at, "dynam", _in_brackets(mark, dynamic.sign), place="below")
+        sheet.put(mark, mark.at, "dynam", _in_brackets(mark, dynamic.sign), place=place)
+
+
+def _is_taken(part: Part, start_q: Fraction, end_q: Fraction) -> bool:
+    """Whether dynamics are printed below a stretch: verovio would draw another over them."""
+    signs = any(start_q <= sign.onset_q < end_q for sign in part.dynamics)
+    return signs or any(pin.start_q < end_q and pin.end_q > start_q for pin in part.hairpins)
 
 
 def _phrase(sheet: Sheet, mark: Mark, phrase: Phrase) -> None:
