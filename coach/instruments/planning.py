@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from coach.instruments.between import moves
 from coach.instruments.chart import Chart
 from coach.instruments.costs import DEFAULT, Costs
 from coach.instruments.effort import Efforts, Room, weight
@@ -65,12 +66,12 @@ class Plan:
 
 class Planner:
     """Plans passages on one chart. Keeps what it has reckoned, so that planning again is fast; `hands` of another
-    planner for the same chart may be shared."""
+    planner for the same chart may be shared. Without `swaps` none is planned unless the player marked it."""
 
-    def __init__(self, chart: Chart, costs: Costs = DEFAULT, hands: Hands | None = None) -> None:
+    def __init__(self, chart: Chart, costs: Costs = DEFAULT, hands: Hands | None = None, swaps: bool = True) -> None:
         self.chart, self.costs = chart, costs
         self.hands = hands or Hands(chart)
-        self.ways = Ways(self.hands, costs)
+        self.ways = Ways(self.hands, costs, swaps)
         self.efforts = Efforts(self.hands, costs)
         self._tables: dict[tuple[int, int, Room], tuple[Edge, ...]] = {}
         self._held: list[tuple[Way, ...]] = []
@@ -130,10 +131,13 @@ class Search:
         self._after: list[list[int]] | None = None
         self._before: list[list[int]] | None = None
 
-    def _table(self, n: int) -> tuple[Edge, ...]:
+    def room(self, n: int) -> Room:
+        """The time and silence that there is between note `n` and the next."""
         a, b = self.steps[n], self.steps[n + 1]
-        room = Room(min(a.length_s, b.length_s), a.gap_s, a.joined)
-        return self.planner.edges(self.ways[n], self.ways[n + 1], room)
+        return Room(min(a.length_s, b.length_s), a.gap_s, a.joined)
+
+    def _table(self, n: int) -> tuple[Edge, ...]:
+        return self.planner.edges(self.ways[n], self.ways[n + 1], self.room(n))
 
     @property
     def after(self) -> list[list[int]]:
@@ -193,21 +197,31 @@ class Search:
                 last = None
                 continue
             totals = rest if last is None else [a + b for a, b in zip(self.tables[n - 1][last], rest, strict=True)]
-            last = self._taken(n, totals, seen)
+            last = self._taken(n, totals, seen, path[-2:])
             path.append(last)
         return path
 
-    def _taken(self, n: int, totals: list[int], seen: dict[tuple[object, ...], str]) -> int:
-        """The cheapest; of those equal but for their ranks, the one that this figure had before."""
+    def _taken(self, n: int, totals: list[int], seen: dict[tuple[object, ...], str], last: list[int | None]) -> int:
+        """The cheapest; of those equal but for their ranks, the one that this figure had before, else one that does not
+        bring a finger back to another key after one note."""
         best = min(totals)
         figure = self._figure(n)
-        before = seen.get(figure)
-        taken = totals.index(best)
-        if before is not None:
-            equal = [w for w, total in enumerate(totals) if total // _RANKS == best // _RANKS]
-            taken = next((w for w in equal if self.ways[n][w].choice == before), taken)
+        equal = [w for w, total in enumerate(totals) if total // _RANKS == best // _RANKS]
+        taken = min(equal, key=lambda w: (self._returns(n, w, last), totals[w]))
+        taken = next((w for w in equal if self.ways[n][w].choice == seen.get(figure)), taken)
         seen[figure] = self.ways[n][taken].choice
         return taken
+
+    def _returns(self, n: int, way: int, last: list[int | None]) -> int:
+        """How many fingers go to another key two notes after one, having been idle in between."""
+        if len(last) < 2 or last[0] is None or last[1] is None:
+            return 0
+        before = self.ways[n - 2][last[0]].end.controls
+        between, now = self.ways[n - 1][last[1]].end.controls, self.ways[n][way].start.controls
+        chart = self.planner.chart
+        idle = {chart.finger_of(one) for one in between}
+        asked = moves(chart, before - now, now - before)
+        return sum(move.kind == "slide" and move.finger not in idle for move in asked)
 
     def _figure(self, n: int) -> tuple[object, ...]:
         near = self.steps[max(0, n - _FIGURE) : n + _FIGURE + 1]
@@ -248,16 +262,6 @@ class Search:
 def slower(steps: Iterable[Step], times: float) -> tuple[Step, ...]:
     """The passage with every sound and silence `times` as long."""
     return tuple(replace(one, length_s=one.length_s * times, gap_s=one.gap_s * times) for one in steps)
-
-
-def slides_of(total: int) -> int:
-    """How many slides a whole number of `Search` holds."""
-    return (total + _SLIDE // 2) // _SLIDE
-
-
-def cost_of(total: int) -> float:
-    """The cost that a whole number of `Search` holds beside its slides, in the unit of the cost table."""
-    return (total - slides_of(total) * _SLIDE) // _RANKS / _MILLE
 
 
 def _node(way: Way) -> int:

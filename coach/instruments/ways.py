@@ -60,20 +60,25 @@ class Near:
 class Ways:
     """The ways of a chart's notes, reckoned once for each kind of step."""
 
-    def __init__(self, hands: Hands, costs: Costs) -> None:
-        self.hands, self.chart, self.costs = hands, hands.chart, costs
+    def __init__(self, hands: Hands, costs: Costs, swaps: bool = True) -> None:
+        self.hands, self.chart, self.costs, self.may_swap = hands, hands.chart, costs, swaps
         self._known: dict[tuple[float, float, str | None, int | None, bool, Near], tuple[Way, ...]] = {}
         self._swaps: dict[int, tuple[tuple[Fingering, Fingering], ...]] = {}
 
     def of(self, step: Step, near: Near = Near()) -> tuple[Way, ...]:  # noqa: B008  a frozen value
         """All ways that the step allows; empty for a pitch or a trill that the chart lacks. A `fixed` choice that the
         chart lacks leaves the step free."""
-        swaps = step.length_s >= self.costs.swap_least_s and swap_at_q(step, self.costs.swap_margin_s) is not None
+        swaps = self.may_swap and self.swappable(step)
         key = (step.midi, step.length_s, step.fixed, step.trill, swaps, near)
         found = self._known.get(key)
         if found is None:
             found = self._known[key] = self._kept(step, self._all(step, swaps, near))
         return found
+
+    def swappable(self, step: Step) -> bool:
+        """Whether there is time to change hands on a note."""
+        costs = self.costs
+        return step.length_s >= costs.swap_least_s and swap_at_q(step, costs.swap_margin_s) is not None
 
     def named(self, step: Step) -> bool:
         """Whether the player's own choice, if there is one, is among the step's ways."""

@@ -1,0 +1,262 @@
+"""Why a fingering was chosen, in one sentence: from what the best plan with another one would have cost.
+
+Nothing is said by rule: each sentence names what the other plan has and this one has not (a slide, a swap, a sound
+between, fingers against each other, a worse tone), found by planning again with the other fingering there.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from coach.instruments.between import Change
+from coach.instruments.effort import Effort, weight
+from coach.instruments.fingering import Fingering
+from coach.instruments.planning import Plan, Planner, Search
+from coach.instruments.ways import REST, Way, family
+from coach.music.pitch import from_midi, parse_pitch
+
+_SIDES = {"#": "sharp", "##": "double sharp", "b": "flat", "bb": "double flat"}
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def _both_ways(way: Way) -> tuple[tuple[Fingering, Fingering], tuple[Fingering, Fingering]]:
+    return (way.start, way.end), (way.end, way.start)
+
+
+def named(name: str, midi: float) -> str:
+    """A pitch for a sentence, without its octave: "A flat"; from its spelled name if there is one."""
+    try:
+        pitch = parse_pitch(name)
+    except ValueError:
+        pitch = from_midi(round(midi))
+    side = _SIDES.get(pitch.accidental, pitch.accidental)
+    return f"{pitch.step} {side}".strip()
+
+
+def reasons(search: Search, plan: Plan) -> tuple[str, ...]:
+    """For each step the sentence, "" where there is nothing to choose. `plan` is the search's best."""
+    teller = _Teller(search, plan)
+    return tuple(teller.reason(n) for n in range(len(plan.chosen)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Difference:
+    """By how much the other plan is worse in one respect, and the words for it."""
+
+    by: float
+    words: Callable[[], str]
+
+
+class _Teller:
+    def __init__(self, search: Search, plan: Plan) -> None:
+        self.search, self.plan = search, plan
+        self.chart = search.planner.chart
+        self.little = {one.id for one in self.chart.fingers if one.name == "little"}
+        # The same passage with no swap but those of the plan, so that a hand's reasons reach the note that forces it.
+        kept = [
+            replace(one.step, fixed=one.choice) if self._swaps(n) else one.step for n, one in enumerate(plan.chosen)
+        ]
+        planner = search.planner
+        self.strict = Planner(planner.chart, planner.costs, planner.hands, swaps=False).search(kept)
+
+    def reason(self, n: int) -> str:
+        chosen = self.plan.chosen[n].way
+        step = self.search.steps[n]
+        if chosen is None or chosen.trill is not None:
+            return ""
+        if step.fixed is not None and self.search.planner.ways.named(step):
+            return "as you marked it"
+        if chosen.swaps:
+            return self._swapped(n, chosen)
+        rival = self._against(n, chosen)
+        if rival is None:
+            return ""
+        slide = next((at for at in (n, n - 1) if at in self.plan.slides), None)
+        if slide is not None:
+            where = f"from the {self._name(slide)} to the {self._name(slide + 1)}"
+            return f"{self._label(n, chosen.start)}: nothing is without a slide here, and {where} it is the least bad"
+        return self._label(n, chosen.start) + self._because(n, rival)
+
+    def _against(self, n: int, chosen: Way) -> int | None:
+        """The way to compare with: the other hand where there is one, else the ordinary fingering if another was taken;
+        None where there is nothing to tell."""
+        ways = self.strict.ways[n]
+        hands = self._hands(chosen.start)
+        other = self._rival(
+            n, lambda way: len(self._hands(way.start) - hands) > 0 and family(way.choice) != family(chosen.choice)
+        )
+        if hands and other is not None:
+            return other
+        ordinary = min(range(len(ways)), key=lambda k: ways[k].start.rank)
+        return None if family(ways[ordinary].choice) == family(chosen.choice) else ordinary
+
+    def _rival(self, n: int, allowed: Callable[[Way], bool]) -> int | None:
+        """The number of the best other way of a note, swaps left out."""
+        numbers = [k for k, way in enumerate(self.strict.ways[n]) if allowed(way) and not way.swaps]
+        return min(numbers, key=lambda k: self.strict.total(n, k), default=None)
+
+    def _because(self, n: int, rival: int) -> str:
+        other = self.strict.through(n, rival)
+        if len(other.slides) > len(self.plan.slides):
+            return self._slide(n, other)
+        return self._worse(n, other)
+
+    def _slide(self, n: int, other: Plan) -> str:
+        """The slide that the other plan has near this note: who forces it, or where it would be."""
+        mine = set(self.plan.slides)
+        at = min((k for k in other.slides if k not in mine), key=lambda k: abs(k - n), default=other.slides[0])
+        far = self._forcing(n, at + 1 if at >= n else at)
+        hand = self._only(far)
+        if hand is None or far == n:
+            return f", because a finger would otherwise slide from the {self._name(at)} to the {self._name(at + 1)}"
+        steps = abs(far - n)
+        has = "is marked for" if self.search.steps[far].fixed else "has only"
+        key = f"the {hand} hand" if self.search.steps[far].fixed else f"a {hand}-hand key"
+        if steps == 1:
+            return f", because the {self._name(far)} {'after' if far > n else 'before'} it {has} {key}"
+        count = _NUMBERS[steps] if steps < len(_NUMBERS) else str(steps)
+        when = f"{count} notes {'later' if far > n else 'earlier'}"
+        turns = f"the hands take turns {'to' if far > n else 'from'} the {self._name(far)} {when}"
+        return f", so that {turns}, which {has} {key}"
+
+    def _forcing(self, n: int, at: int) -> int:
+        """From note `at` on, away from `n`, the first with one hand only, as far as the plan's hands take turns up to
+        it; `at` if there is none."""
+        way = 1 if at > n else -1
+        k = at
+        while 0 <= k < len(self.plan.chosen) and self._turned(k - way, k):
+            if self._only(k) is not None:
+                return k
+            k += way
+        return at
+
+    def _turned(self, one: int, other: int) -> bool:
+        """Whether the plan takes two neighbours with different hands."""
+        first, second = (self.plan.chosen[k].way for k in sorted((one, other)))
+        if first is None or second is None:
+            return False
+        hands = [self._hands(first.end), self._hands(second.start)]
+        return all(len(each) == 1 for each in hands) and hands[0] != hands[1]
+
+    def _swapped(self, n: int, chosen: Way) -> str:
+        """Why the hands change on a held note: what happens if the first of them stays, and if the other begins."""
+        parts = [self._label(n, one) + self._if_kept(n, two) for one, two in _both_ways(chosen)]
+        return f"{parts[0]}; then {parts[1]}; change while the note is held"
+
+    def _if_kept(self, n: int, one: Fingering) -> str:
+        kept = next(k for k, way in enumerate(self.search.ways[n]) if way.start is one and not way.swaps)
+        other = self.search.through(n, kept)
+        if set(other.slides) - set(self.plan.slides):
+            return self._slide(n, other)
+        moved = [k for k, each in enumerate(other.chosen) if each.way and each.way.swaps and not self._swaps(k)]
+        if not moved:
+            return ""
+        shorter = "shorter " if self.search.steps[moved[0]].length_s < self.search.steps[n].length_s else ""
+        return f", because the hands would otherwise have to change on the {shorter}{self._name(moved[0])}"
+
+    def _worse(self, n: int, other: Plan) -> str:
+        """In what the other plan is worse, if it has no more slides and swaps."""
+        found = sorted(self._differences(n, other), key=lambda one: -one.by)
+        if found and found[0].by > 0.01:
+            return found[0].words()
+        beside = self._neighbour(n)
+        return f", in turn with the {beside}" if beside else ": the ordinary fingering, as good as any here"
+
+    def _differences(self, n: int, other: Plan) -> list[_Difference]:
+        found = []
+        costs = self.search.planner.costs
+        mine, its = self.plan.chosen[n].way, other.chosen[n].way
+        if mine and its:
+            found.append(_Difference(its.cost - mine.cost, lambda: ", for the surer tone"))
+        for k in (n - 1, n):
+            if not 0 <= k < len(self.plan.chosen) - 1:
+                continue
+            old, new = self._change(self.plan, k), self._change(other, k)
+            if old is None or new is None:
+                continue
+            room = self.search.room(k)
+            (_, ours), (theirs, worse) = old, new
+            scale = weight(worse, room, costs) / max(worse.hands + worse.between + worse.sliding, 1e-9)
+            to = f"{'to' if k == n else 'from'} the {self._name(k + 1 if k == n else k)}"
+            a, b = ours.asked, worse.asked
+            crossing = (
+                costs.crossing * (b.quiet + b.together - a.quiet - a.together) if b.crosses and a.crosses else 0.0
+            )
+            found += [
+                _Difference(
+                    scale * costs.hole_slide * (b.hole_slid - a.hole_slid),
+                    lambda to=to: f", because a finger would otherwise go between its hole and a key {to}",  # type: ignore[misc]
+                ),
+                _Difference(scale * (worse.between - ours.between), self._sound(theirs, to)),
+                _Difference(
+                    scale * costs.contrary * (b.contrary - a.contrary),
+                    lambda to=to: f", so that no finger goes down while another comes up {to}",  # type: ignore[misc]
+                ),
+                _Difference(scale * crossing, lambda k=k: self._break(n, k)),  # type: ignore[misc]
+                _Difference(
+                    scale * (b.together - a.together) / 2,
+                    lambda to=to, a=a, b=b: f", because fewer fingers move {to} ({a.together} instead of {b.together})",  # type: ignore[misc]
+                ),
+            ]
+        return found
+
+    def _break(self, n: int, k: int) -> str:
+        over = self._name(k + 1 if k == n else k)
+        way = self.plan.chosen[n].way
+        if way and REST in way.start.uses:
+            return f", because the {over} {'after' if k == n else 'before'} it lies over the break"
+        return f", because fewer fingers cross the break {'to' if k == n else 'from'} the {over}"
+
+    def _sound(self, change: Change, to: str) -> Callable[[], str]:
+        def words() -> str:
+            worst = change.worst
+            sound = f"no {named('', worst.sound.nearest)} sounds" if worst else "nothing foreign sounds"
+            return f", so that {sound} on the way {to}"
+
+        return words
+
+    def _change(self, plan: Plan, k: int) -> tuple[Change, Effort] | None:
+        a, b = plan.chosen[k].way, plan.chosen[k + 1].way
+        if a is None or b is None:
+            return None
+        planner = self.search.planner
+        return planner.hands.change(a.end, b.start).heard, planner.efforts.of(a.end, b.start)
+
+    def _only(self, n: int) -> str | None:
+        """The hand whose little finger every way of a note needs, None if there is a choice."""
+        hands = [self._hands(way.start) for way in self.search.ways[n] if not way.swaps]
+        shared = frozenset.intersection(*hands) if hands else frozenset()
+        return min(shared) if len(shared) == 1 else None
+
+    def _hands(self, one: Fingering) -> frozenset[str]:
+        """The hands whose little fingers press what the sound needs."""
+        model = self.search.planner.hands.model
+        sound = model.sound(one.controls)
+        keys = [key for key in one.controls if self.chart.finger_of(key) in self.little]
+        needed = [key for key in keys if model.sound(one.controls - {key}).midi != sound.midi]
+        return frozenset(self.chart.hand_of(key) for key in needed)
+
+    def _label(self, n: int, one: Fingering) -> str:
+        """How a teacher would call it: the hand if the little fingers have a choice here, else the chart's tag."""
+        hands = {self._hands(way.start) for way in self.search.ways[n] if not way.swaps}
+        mine = self._hands(one)
+        if len(hands) > 1 and len(mine) == 1:
+            return min(mine)
+        return "right hand down" if REST in one.uses else "plain" if one.choice == "std" else one.choice
+
+    def _neighbour(self, n: int) -> str:
+        """The little-finger note beside this one that the other hand takes, with its hand."""
+        way = self.plan.chosen[n].way
+        mine = self._hands(way.start) if way else frozenset()
+        for k, where in ((n + 1, "after it"), (n - 1, "before it")):
+            other = self.plan.chosen[k].way if 0 <= k < len(self.plan.chosen) else None
+            hands = self._hands(other.start) if other else frozenset()
+            if len(hands) == 1 and len(mine) == 1 and hands != mine:
+                return f"{min(hands)}-hand {self._name(k)} {where}"
+        return ""
+
+    def _swaps(self, n: int) -> bool:
+        way = self.plan.chosen[n].way
+        return way is not None and way.swaps
+
+    def _name(self, n: int) -> str:
+        return named(self.search.steps[n].name, self.search.steps[n].midi)
