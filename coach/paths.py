@@ -48,6 +48,11 @@ class Paths:
         return self.cache / "engraving"
 
     @property
+    def drills(self) -> Path:
+        """Drills written out for the engraver, one file each, named by content; a cache."""
+        return self.cache / "drills"
+
+    @property
     def engine_log(self) -> Path:
         """What audio and MIDI drivers of the sound process print."""
         return self.cache / "sound.log"

@@ -80,7 +80,9 @@ def _spot(desk: "Desk", set_piece: "SetPiece", piece: "Piece", text: str) -> "Sp
             raise
     span = piece.span(first, last)
     ends = piece.part.measures[span.first].id, piece.part.measures[span.last].id
-    known = next((spot for spot in spots(desk, set_piece.id) if (spot.first, spot.last) == ends), None)
+    known = next(
+        (spot for spot in spots(desk, set_piece.id) if (spot.first, spot.last) == ends and not spot.drill), None
+    )
     return known or mark_spot(desk, set_piece, piece, *ends)
 
 

@@ -23,6 +23,7 @@ def _run(options: argparse.Namespace) -> int:
         "settings": paths.settings,
         "readings (a cache)": paths.readings,
         "engravings (a cache)": paths.engraving,
+        "drills (a cache)": paths.drills,
         "sound messages": paths.engine_log,
     }
     if options.json:

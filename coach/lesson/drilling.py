@@ -58,7 +58,11 @@ def rename_spot(desk: Desk, spot: Spot, name: str) -> Spot:
 
 
 def widen_spot(desk: Desk, piece: Piece, spot: Spot, first: str, last: str) -> Spot:
-    """Give a spot other measures; it stays the same spot, with its ladder and its reps."""
+    """Give a spot other measures; it stays the same spot, with its ladder and its reps. A drill keeps to its notes:
+    RequestError.
+    """
+    if spot.drill:
+        raise RequestError(f"“{spot.name}” is a drill and keeps to its notes; make another drill of the others.")
     named_by_place = spot.name == _default_name(spot.first, spot.last)
     moved = replace(spot, name="") if named_by_place else spot
     return _keep(desk, _place(moved, piece.measures(piece.span(first, last))))
@@ -141,6 +145,7 @@ def log_rep(
         to_note=spot.to_note or attempt.to_note,
         complete=complete,
         slips=(slip,) if outcome == "slip" and (what or where) else (),
+        drill=spot.drill,
         rule=ladder.rule.name,
         rung=standing.per_minute,
     )

@@ -29,7 +29,8 @@ class Rep:
 
     `kind` is "rep" (a spot), "run" (the whole cut) or "cold" (the first run of the day, nothing played before); `spot`
     is the spot's uuid, "" for runs. `from_note` and `to_note` are note ids, `first` and `last` measure ids. The tempo
-    is `per_minute` of the beat unit `beat`. `complete` is False if the attempt was broken off. `rule` and `rung` tell
+    is `per_minute` of the beat unit `beat`. `complete` is False if the attempt was broken off. `drill` is the
+    recipe of the drill that was played, "" for the notes as printed. `rule` and `rung` tell
     what the ladder stood at before the attempt (`rung` None where there was no ladder).
     """
 

@@ -8,10 +8,16 @@ from typing import Any
 from coach.practice import body as read
 from coach.practice.entry import Entry
 
+NO_KEYS = ("", "")
+
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A spot of a piece, from one note id to another; `first` and `last` are measure ids, `why` the reason for it."""
+    """A spot of a piece, from one note id to another; `first` and `last` are measure ids, `why` the reason for it.
+
+    A drill is a spot too, with its own ladder and reps: `drill` is the id of its recipe ("" for the notes as they are
+    printed), `keys` are the two fingerings of a swap where they are known.
+    """
 
     uuid: str
     piece: str
@@ -23,6 +29,8 @@ class Spot:
     created: datetime
     why: str = ""
     removed: bool = False
+    drill: str = ""
+    keys: tuple[str, str] = NO_KEYS
 
     def to_entry(self, uuid: str, at: datetime, zone: str) -> Entry:
         """The spot as it is now, as an entry of the log; `uuid` names the entry, not the spot."""
@@ -35,6 +43,8 @@ class Spot:
             "why": self.why,
             "removed": self.removed,
         }
+        if self.drill:
+            body |= {"drill": self.drill, "keys": list(self.keys)}
         return Entry(uuid, at, zone, "spot", self.piece, body)
 
     @classmethod
@@ -52,4 +62,13 @@ class Spot:
             created=created,
             why=read.text(body, "why", ""),
             removed=read.flag(body, "removed", False),
+            drill=read.text(body, "drill", ""),
+            keys=_keys(body),
         )
+
+
+def _keys(body: Mapping[str, Any]) -> tuple[str, str]:
+    value = body.get("keys", list(NO_KEYS))
+    if not isinstance(value, list) or len(value) != 2 or not all(isinstance(key, str) for key in value):
+        raise ValueError(f"keys is {value!r}; it must be two texts, the fingerings of a swap")
+    return value[0], value[1]

@@ -7,7 +7,9 @@ What a rep says about a measure:
 - a slip without a place: it counts for all measures of a short stretch (up to four), and in one of n measures as 4/n of
   an attempt for each; were it left out there, the clean reps alone would be believed. Beside a slip with its place it
   says nothing more in a longer stretch, where nothing is known of the measures not named either;
-- clean but broken off: nothing.
+- clean but broken off: nothing;
+- a rep of a drill, clean or not: nothing. A drill repeats a few of the measure's notes, slurred and out of their place:
+  easier in one way and, back and forth in sixteenths, harder in another. It speaks for itself alone.
 A stretch that begins or ends inside a measure speaks for the whole measure.
 
 States, against the target tempo T:
@@ -118,6 +120,8 @@ def told(rep: Rep, measures: Sequence[str], places: Mapping[str, int] | None = N
 
     `places` are the measures' indices, if they are at hand.
     """
+    if rep.drill:
+        return {}
     covered = _covered(rep, measures, places or _places(measures))
     if rep.outcome == "clean":
         return dict.fromkeys(covered, True) if rep.complete else {}

@@ -184,10 +184,13 @@ def _turns(found: tuple[Need, ...], now: datetime) -> Iterator[Item]:
 
 
 def _whole_pieces(record: Record, found: tuple[Need, ...]) -> Iterator[Item]:
-    """A run of each piece whose spots all hold; a first look at each piece without spots."""
+    """A run of each piece whose spots all hold; a first look at each piece without spots. A drill is a means: where
+    there are spots of measures, these decide."""
     states: dict[str, list[str]] = {}
+    measured = {need.spot.piece for need in found if not need.spot.drill}
     for need in found:
-        states.setdefault(need.spot.piece, []).append(need.state)
+        if not need.spot.drill or need.spot.piece not in measured:
+            states.setdefault(need.spot.piece, []).append(need.state)
     for piece in record.stand():
         tempo, beat = float(piece.tempo.per_minute), piece.tempo.beat.name
         if piece.id not in states:

@@ -69,6 +69,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("run", "r", "run", "run", "note a run-through: clean, or where it slipped", ("stand",)),
     Command("words", "w", "words", "in words", "the measure in words", ("stand", "drill")),
     Command("notices", "n", "notices", "notices", "what in the files was not understood", ("stand", PENCIL)),
+    Command("drills", "e", "drills", "drills", "a drill of the note or the measure: choose one", ("stand", PENCIL)),
     Command("pencil", "p", "pencil", "pencil", "take up the pencil: marks at the notes", ("stand",), ("stand",)),
     Command(
         "open", "o", "open", "pieces", "open, add, change or remove a piece", ("stand", "today", "progress"), ("today",)

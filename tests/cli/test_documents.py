@@ -110,6 +110,7 @@ SHAPES: dict[str, dict[str, Any]] = {
                 "settings",
                 "readings (a cache)",
                 "engravings (a cache)",
+                "drills (a cache)",
                 "sound messages",
             ),
             str,

@@ -13,7 +13,7 @@ from coach.practice.rep import WHAT
 from coach.practice.share import share_of
 from coach.screen.actions import bindings_of
 from coach.screen.drill.ladder import ask_ladder
-from coach.screen.drill.state import Drilling
+from coach.screen.drill.state import Drilling, recipe_text
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.view.page import Look
 from coach.screen.view.track import draw_track
@@ -44,6 +44,7 @@ class DrillScreen(Place):
         """The spot, what just happened, the music with the ladder."""
         yield Line(id="drill-info", classes="strong")
         yield Static(id="drill-said", markup=False)
+        yield Line(id="drill-step", classes="strong")
         with Horizontal(id="drill-middle"):
             yield MusicView(id="drill-music")
             yield Drawing(id="drill-track")
@@ -59,11 +60,9 @@ class DrillScreen(Place):
         self.set_class(drilling is None, "-empty")
         if drilling is None:
             return
-        opened, glyphs = drilling.opened, self.session.glyphs
-        span = span_of(opened.piece, drilling.spot)
-        self.query_one(MusicView).show(
-            opened.piece, span, Look(-1, marks=self.session.marks), glyphs, self.session.copy
-        )
+        glyphs = self.session.glyphs
+        self.set_class(drilling.work.drill is not None, "-drill")
+        self._show_music(drilling)
         self.query_one("#drill-info", Line).say(self._info(drilling))
         self.query_one("#drill-track", Drawing).draw(
             lambda width, height: draw_track(drilling.ladder.rungs, drilling.climb, (width, height), glyphs)
@@ -77,6 +76,16 @@ class DrillScreen(Place):
         said.update(Text.assemble((drilling.said, "bold"), "\n", beneath))
         said.set_classes([f"-{drilling.outcome}"] if drilling.outcome else [])
         self.show_now(self.coach.sounding.now())
+
+    def _show_music(self, drilling: Drilling) -> None:
+        """The measures of the spot with their marks, or the drill that is made of it."""
+        work, glyphs = drilling.work, self.session.glyphs
+        if work.drill is None:
+            look, copy = Look(-1, marks=self.session.marks), self.session.copy
+        else:
+            characters = self.coach.desk.settings.music == "characters"
+            look, copy = Look(-1), None if characters else drilling.copy
+        self.query_one(MusicView).show(work.piece, work.span, look, glyphs, copy)
 
     def _take_spot(self) -> None:
         """The spot in hand, or the first of the piece."""
@@ -100,7 +109,7 @@ class DrillScreen(Place):
         measures = self.session.span_words(span_of(drilling.opened.piece, spot))
         tempo = self.session.tempo_at(span_of(drilling.opened.piece, spot).first)
         unit = unit_text(tempo, self.session.glyphs)
-        place = f"   {measures}" if measures != spot.name else ""
+        place = f"   {measures}" if measures != spot.name and not spot.drill else ""
         return f"{spot.name}{place}   {unit} = {number(round(drilling.per_minute, 1))}   spot {k} of {len(known)}"
 
     def show_now(self, now: "Now") -> None:
@@ -108,9 +117,9 @@ class DrillScreen(Place):
         drilling = self.drilling
         if drilling is None:
             return
-        piece = drilling.opened.piece
-        measure = piece.measure_index(now.measure_id) if now.measure_id else None
+        measure = drilling.work.piece.measure_index(now.measure_id) if now.measure_id else None
         self.query_one(MusicView).light(now.note_id, measure)
+        self.query_one("#drill-step", Line).say(drilling.step_words(now))
         if self._waiting is not None and (now.counting_in or now.lap != self._lap or not now.playing):
             self._retime(self._waiting)
         self._lap = now.lap
@@ -243,6 +252,8 @@ class DrillScreen(Place):
         from coach.screen.dialogs import Choice, Choose
 
         drilling = self._spot_in_hand()
+        if drilling.spot.drill:
+            raise RequestError("Of a drill it is kept what slipped, not where.")
         piece = drilling.opened.piece
         ids = [measure.id for measure in piece.measures(span_of(piece, drilling.spot))]
 
@@ -291,11 +302,13 @@ class DrillScreen(Place):
         from coach.screen.view.words import marked_measure_words
 
         drilling = self._spot_in_hand()
-        piece = drilling.opened.piece
-        measures = piece.measures(span_of(piece, drilling.spot))
-        told = (marked_measure_words(piece.part, m, self.session.marks, self.session.glyphs) for m in measures)
+        work = drilling.work
+        marks = () if work.drill else self.session.marks
+        measures = work.piece.measures(work.span)
+        told = (marked_measure_words(work.piece.part, m, marks, self.session.glyphs) for m in measures)
         text = "\n\n".join(words.replace("; ", ";\n  ") for words in told)
-        self.app.push_screen(Read(drilling.spot.name, text))
+        about = f"{recipe_text(work.drill)}\n\n" if work.drill else ""
+        self.app.push_screen(Read(drilling.spot.name, about + text))
 
 
 _NO_SPOT = (

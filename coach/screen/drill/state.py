@@ -2,9 +2,12 @@
 
 from coach.errors import RequestError
 from coach.lesson.desk import Desk
-from coach.lesson.drilling import choose_ladder, climb, ladder_of, log_rep, name_slip, span_of, undo
-from coach.lesson.playing import Take
+from coach.lesson.drilling import choose_ladder, climb, ladder_of, log_rep, name_slip, undo
+from coach.lesson.drills import Work, drill_copy, work_of
+from coach.lesson.engraving import Copy
+from coach.lesson.playing import Now, Take
 from coach.music.tempo import notch_down, notch_up
+from coach.practice.drills.drill import Drill
 from coach.practice.ladder import Climb, Ladder, Scale
 from coach.practice.rep import Rep, Slip
 from coach.practice.spot import Spot
@@ -19,6 +22,8 @@ class Drilling:
 
     def __init__(self, desk: Desk, opened: Opened, spot: Spot, glyphs: Glyphs) -> None:
         self.desk, self.opened, self.spot, self.glyphs = desk, opened, spot, glyphs
+        self.work: Work = work_of(opened.set_piece, opened.piece, spot)
+        self._copy: Copy | None = None
         self.ladder: Ladder
         self.climb: Climb
         self.per_minute = 0.0
@@ -37,17 +42,33 @@ class Drilling:
 
     def take(self, others: bool) -> Take:
         """What is looped."""
-        span = span_of(self.opened.piece, self.spot)
         return Take(
-            self.opened.piece,
-            span,
-            self.opened.set_piece.tempo,
+            self.work.piece,
+            self.work.span,
+            self.work.tempo,
             self.per_minute,
             self.desk.settings.click,
             loop=True,
             rest_measures=self.desk.settings.drill_rest,
             others=others,
         )
+
+    @property
+    def copy(self) -> Copy | None:
+        """What is engraved of a drill, None for a spot as printed; it is written out when first asked for."""
+        if self._copy is None and self.work.drill is not None:
+            self._copy = drill_copy(self.desk, self.work.drill)
+        return self._copy
+
+    def step_words(self, now: Now) -> str:
+        """What to do in a drill: all of it at rest, the step at hand while it sounds; "" for a spot as printed."""
+        drill = self.work.drill
+        if drill is None:
+            return ""
+        if not now.playing:
+            return drill.recipe.says
+        at_q = 0 if now.counting_in else now.share * float(drill.piece.part.end_q)
+        return drill.step_at(at_q).says
 
     def log(self, outcome: str) -> None:
         """Log a rep at the tempo in hand; then the ladder decides the next tempo."""
@@ -109,3 +130,12 @@ class Drilling:
         self.outcome = ""
         start = number(round(self.climb.per_minute, 1))
         self.said = f"rungs of {self.ladder.scale.words}, from {start} up to {number(round(self.ladder.target, 1))}"
+
+
+def recipe_text(drill: Drill) -> str:
+    """What a drill is for, what to do in it step by step, and what to beware of."""
+    recipe = drill.recipe
+    steps = dict.fromkeys(step.says for step in drill.steps)
+    source = f"{recipe.source[:1].upper()}{recipe.source[1:]}."
+    lines = [recipe.purpose, recipe.says, "", *(f"  {step}" for step in steps), "", recipe.caution, source]
+    return "\n".join(line for k, line in enumerate(lines) if line or k in (2, len(lines) - 3))

@@ -222,6 +222,13 @@ class PencilScreen(PointingScreen):
         else:
             self.coach.play(self.session.take())
 
+    def action_drills(self) -> None:
+        """Make a drill of the note under the cursor, or of its measure."""
+        from coach.screen.stand.drills import ask_drill
+
+        with self._quietly():
+            ask_drill(self.coach, self._at)
+
     def action_notices(self) -> None:
         """What in the files was not understood."""
         from coach.screen.stand.state import notices_dialog

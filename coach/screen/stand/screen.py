@@ -57,11 +57,11 @@ class StandScreen(Place):
         return self.session.range or (Span(chosen, chosen) if self.session.loop else None)
 
     def _spots(self, opened: Opened) -> tuple[tuple[str, Span], ...]:
-        """The names and measures of the piece's spots, those that the score no longer has left out."""
+        """The names and measures of the piece's spots, those that the score no longer has and drills left out."""
         found = []
         for spot in spots(self.coach.desk, opened.set_piece.id):
             with suppress(RequestError):
-                found.append((spot.name, span_of(opened.piece, spot)))
+                found += [] if spot.drill else [(spot.name, span_of(opened.piece, spot))]
         return tuple(found)
 
     def show_now(self, now: "Now") -> None:
@@ -221,6 +221,12 @@ class StandScreen(Place):
         from coach.screen.stand.spots import drill_here
 
         drill_here(self.coach)
+
+    def action_drills(self) -> None:
+        """Make a drill of the range or the measure, or of the note where the pencil was."""
+        from coach.screen.stand.drills import ask_drill
+
+        ask_drill(self.coach)
 
     def action_run(self) -> None:
         """Note a run-through of the cut."""

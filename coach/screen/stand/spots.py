@@ -8,6 +8,7 @@ from coach.practice.spot import Spot
 
 if TYPE_CHECKING:
     from coach.screen.app import CoachApp
+    from coach.screen.session import Opened
 
 
 def ask_spot(app: "CoachApp") -> None:
@@ -19,7 +20,7 @@ def ask_spot(app: "CoachApp") -> None:
     if opened is None:
         return
     words = session.span_words(session.work())
-    names = ", ".join(spot.name for spot in spots(app.desk, opened.set_piece.id)) or "none yet"
+    names = ", ".join(spot.name for spot in _plain_spots(app, opened)) or "none yet"
     hint = f"enter keeps it; empty: “{words}”. The name of a spot that is there moves it here, history and all: {names}"
 
     def keep(name: str | None) -> None:
@@ -36,7 +37,7 @@ def _keep(app: "CoachApp", span: Span, name: str) -> None:
     if opened is None:
         return
     first, last = session.measure_id(span.first), session.measure_id(span.last)
-    known = next((s for s in spots(app.desk, opened.set_piece.id) if name and s.name == name), None)
+    known = next((s for s in _plain_spots(app, opened) if name and s.name == name), None)
     if known is not None:
         session.spot = widen_spot(app.desk, opened.piece, known, first, last)
         app.say(f"{session.spot.name} is now {session.span_words(span)}; its history stays.")
@@ -65,10 +66,14 @@ def _spot_here(app: "CoachApp") -> Spot | None:
     opened = session.opened
     if opened is None:
         return None
-    known = spots(app.desk, opened.set_piece.id)
-    placed = [(span_of(opened.piece, spot), spot) for spot in known]
+    placed = [(span_of(opened.piece, spot), spot) for spot in _plain_spots(app, opened)]
     exact = [spot for span, spot in placed if span == session.work()]
     if exact or session.range is not None:
         return exact[0] if exact else None
     around = [(span.last - span.first, spot) for span, spot in placed if span.first <= session.chosen <= span.last]
     return min(around, key=lambda pair: pair[0])[1] if around else None
+
+
+def _plain_spots(app: "CoachApp", opened: "Opened") -> list[Spot]:
+    """The spots that are measures as printed; drills are found on Drill."""
+    return [spot for spot in spots(app.desk, opened.set_piece.id) if not spot.drill]

@@ -50,7 +50,7 @@ def spots_here(session: Session, opened: Opened) -> list[str]:
     for spot in spots(session.desk, opened.set_piece.id):
         with suppress(RequestError):  # a corrected score may have lost its measures; Drill says so
             span = span_of(opened.piece, spot)
-            names += [spot.name] if span.first <= chosen <= span.last else []
+            names += [spot.name] if span.first <= chosen <= span.last and not spot.drill else []
     return [f"spot: {', '.join(names)}"] if names else []
 
 

@@ -49,6 +49,8 @@ def need_text(need: Need, day: Day, glyphs: Glyphs, colours: Mapping[str, str]) 
 
 def _measures(need: Need) -> str:
     spot = need.spot
+    if spot.drill:  # its name says where
+        return ""
     place = f"measure {spot.first}" if spot.first == spot.last else f"measures {spot.first}-{spot.last}"
     return "" if place == spot.name else f", {place}"
 

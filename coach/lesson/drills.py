@@ -1,0 +1,164 @@
+"""Drills: a recipe for a few notes of a piece, kept as a spot of its own with its ladder and its reps."""
+
+import hashlib
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from coach.errors import RequestError, StoreError
+from coach.lesson.desk import Desk
+from coach.lesson.drilling import span_of, spots
+from coach.lesson.engraving import Copy
+from coach.lesson.playing import stretch_tempo
+from coach.music.piece import Piece, Span
+from coach.music.tempo import Tempo
+from coach.practice.drills.drill import Drill, make, spot_name
+from coach.practice.drills.recipe import Recipe
+from coach.practice.drills.stretch import Stretch, fits, stretch_of
+from coach.practice.set_piece import SetPiece
+from coach.practice.spot import NO_KEYS, Spot
+from coach.prepare.mark import Swap
+from coach.prepare.prep import Prep
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A drill that can be made: the recipe, its notes, the two fingerings of a swap, and what it would be called."""
+
+    recipe: Recipe
+    from_note: str
+    to_note: str
+    keys: tuple[str, str]
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What is played of a spot: the piece itself over the spot's measures, or its drill from end to end; `tempo` is the
+    performance tempo of that piece's first measure. `drill` is None for a spot as printed."""
+
+    piece: Piece
+    span: Span
+    tempo: Tempo
+    drill: Drill | None = None
+
+
+def recipes() -> tuple[Recipe, ...]:
+    """All recipes. Raises RecipeError."""
+    from coach.files.drills import own_recipes  # deferred: a spot as printed needs none
+
+    return own_recipes()
+
+
+def find_recipe(name: str) -> Recipe:
+    """A recipe by its id. Raises RequestError naming those there are."""
+    for recipe in recipes():
+        if recipe.id == name:
+            return recipe
+    raise RequestError(f"There is no recipe {name!r} for a drill; there are {', '.join(one.id for one in recipes())}.")
+
+
+def drills_at(piece: Piece, prep: Prep, note_id: str) -> tuple[Offer, ...]:
+    """The drills that fit a note: of the note held, of the change to the next one, of its measure. Raises RequestError
+    for a rest or a grace."""
+    held = stretch_of(piece, note_id, note_id)
+    first, last = held.first.notes[0].id, held.last.notes[-1].id
+    found = list(_offers(piece, first, last, ("held",), _swap_keys(prep, held)))
+    if held.after is not None:
+        found += _offers(piece, first, held.after.notes[0].id, ("change",))
+    measure = piece.note(note_id).measure
+    return (*found, *drills_in(piece, piece.span(measure, measure)))
+
+
+def drills_in(piece: Piece, span: Span) -> tuple[Offer, ...]:
+    """The drills that fit a stretch of measures; none where it holds fewer than two notes or is too long."""
+    ids = [note.id for measure in piece.measures(span) for note in measure.notes if not note.is_rest]
+    return tuple(_offers(piece, ids[0], ids[-1], ("notes",))) if ids else ()
+
+
+def add_drill(
+    desk: Desk,
+    set_piece: SetPiece,
+    piece: Piece,
+    recipe_id: str,
+    from_id: str,
+    to_id: str,
+    keys: tuple[str, str] = NO_KEYS,
+) -> Spot:
+    """Keep a drill as a spot; the same drill, if it is on the list, is that spot again. `keys` are the fingerings of a
+    swap, from and to. Raises RequestError for a recipe or notes that are not there, or do not fit each other."""
+    recipe = find_recipe(recipe_id)
+    make(recipe, piece, from_id, to_id, keys)  # refuses what does not fit
+    stretch = stretch_of(piece, from_id, to_id, keys)
+    first, last = stretch.first.notes[0].id, stretch.last.notes[-1].id
+    wanted = recipe.id, first, last, keys
+    for spot in spots(desk, set_piece.id):
+        if (spot.drill, spot.from_note, spot.to_note, spot.keys) == wanted:
+            return spot
+    made = Spot(
+        uuid=str(uuid.uuid4()),
+        piece=set_piece.id,
+        name=spot_name(recipe, stretch),
+        from_note=first,
+        to_note=last,
+        first=stretch.measures[0].id,
+        last=stretch.measures[-1].id,
+        created=desk.now(),
+        why=recipe.purpose,
+        drill=recipe.id,
+        keys=keys,
+    )
+    desk.append(made.to_entry(str(uuid.uuid4()), desk.now(), desk.zone()))
+    return desk.record().spots[made.uuid]
+
+
+def drill_of(piece: Piece, spot: Spot) -> Drill | None:
+    """The drill of a spot as a piece of its own, None for a spot as printed. Raises RequestError if the score no longer
+    has its notes, or this program not its recipe."""
+    if not spot.drill:
+        return None
+    try:
+        return make(find_recipe(spot.drill), piece, spot.from_note, spot.to_note, spot.keys)
+    except RequestError as error:
+        raise RequestError(f"The drill “{spot.name}” cannot be played: {error}") from None
+
+
+def work_of(set_piece: SetPiece, piece: Piece, spot: Spot) -> Work:
+    """What is played of a spot. Raises RequestError if the score no longer has it."""
+    span, drill = span_of(piece, spot), drill_of(piece, spot)
+    if drill is None:
+        return Work(piece, span, set_piece.tempo)
+    return Work(drill.piece, drill.piece.whole(), stretch_tempo(piece, set_piece.tempo, span), drill)
+
+
+def drill_copy(desk: Desk, drill: Drill) -> Copy | None:
+    """What is engraved of a drill: a score written into the cache; None where nothing can be written."""
+    from coach.files.monophonic import piece_xml  # deferred with all that needs XML
+    from coach.whole_file import write_whole
+
+    data = piece_xml(drill.piece)
+    path = desk.paths.drills / f"{hashlib.sha256(data).hexdigest()[:32]}.musicxml"
+    try:
+        if not path.exists():
+            write_whole(path, data, folders=True)
+    except StoreError:
+        return None
+    return Copy(str(path), None)
+
+
+def _offers(
+    piece: Piece, from_id: str, to_id: str, kinds: tuple[str, ...], keys: tuple[str, str] = NO_KEYS
+) -> Iterator[Offer]:
+    stretch = stretch_of(piece, from_id, to_id, keys)
+    for recipe in recipes():
+        if recipe.works_on in kinds and fits(recipe, stretch):
+            yield Offer(recipe, from_id, to_id, keys, spot_name(recipe, stretch))
+
+
+def _swap_keys(prep: Prep, held: Stretch) -> tuple[str, str]:
+    """The fingerings of the swap that is marked on a held note."""
+    ids = {note.id for note in held.first.notes}
+    for mark in prep.shown:
+        if mark.at in ids and isinstance(mark.content, Swap):
+            return mark.content.start, mark.content.end
+    return NO_KEYS

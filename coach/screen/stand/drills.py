@@ -1,0 +1,58 @@
+"""Making a drill of what is chosen on the Stand, and going to work on it."""
+
+from typing import TYPE_CHECKING
+
+from coach.errors import RequestError
+from coach.lesson.drills import Offer, add_drill, drills_at, drills_in
+from coach.prepare.place import find_place
+from coach.screen.session import Opened
+
+if TYPE_CHECKING:
+    from coach.screen.app import CoachApp
+
+
+def ask_drill(app: "CoachApp", note_id: str = "") -> None:
+    """Offer the drills of a note, or of the range; without either those of the chosen measure, and of the note in it
+    where the pencil was put down. The one chosen is kept as a spot, and Drill goes to it. Raises RequestError."""
+    from coach.screen.dialogs import Choice, Choose
+
+    session = app.session
+    opened = session.opened
+    if opened is None:
+        raise RequestError("Nothing is on the stand; press o for the pieces, or d for the demo.")
+    offers, about = _offers(app, opened, note_id)
+    if not offers:
+        raise RequestError(f"No drill fits {about}; choose a note, or two to four measures with notes.")
+    choices = [Choice(one.name, one.recipe.purpose, str(k)) for k, one in enumerate(offers)]
+    hint = "enter keeps the drill as a spot and goes to Drill, escape leaves it"
+    if not note_id and all(one.recipe.works_on == "notes" for one in offers):
+        hint = f"for a held note or a change of notes: {app.first_keys()['pencil']}, the cursor on it, then this key"
+
+    def chosen(answer: str | None) -> None:
+        if answer is not None:
+            with app.telling():
+                _keep(app, opened, offers[int(answer)])
+
+    app.push_screen(Choose(f"Drills of {about}", choices, "", hint), chosen)
+
+
+def _offers(app: "CoachApp", opened: Opened, note_id: str) -> tuple[tuple[Offer, ...], str]:
+    """The drills there are, and of what."""
+    session, part = app.session, opened.piece.part
+    pointed = note_id or ("" if session.range is not None else session.pointed)
+    place = find_place(part, pointed) if pointed else None
+    here = place is not None and place.measure.id == part.measures[session.chosen].id
+    if place is not None and (note_id or here) and not place.grace and place.pitch is not None:
+        return drills_at(
+            opened.piece, opened.pencil.prep, place.note.id
+        ), f"{place.name}, measure {place.measure.number}"
+    if note_id:
+        raise RequestError("A drill begins at a note, not at a rest or a grace; step to one.")
+    return drills_in(opened.piece, session.work()), session.span_words(session.work())
+
+
+def _keep(app: "CoachApp", opened: Opened, offer: Offer) -> None:
+    app.session.spot = add_drill(
+        app.desk, opened.set_piece, opened.piece, offer.recipe.id, offer.from_note, offer.to_note, offer.keys
+    )
+    app.action_place("drill")
