@@ -264,5 +264,15 @@ def slower(steps: Iterable[Step], times: float) -> tuple[Step, ...]:
     return tuple(replace(one, length_s=one.length_s * times, gap_s=one.gap_s * times) for one in steps)
 
 
+def slides_of(total: int) -> int:
+    """How many slides a whole number of `Search` holds; of the difference of two, how many more."""
+    return (total + _SLIDE // 2) // _SLIDE
+
+
+def cost_of(total: int) -> float:
+    """The cost that a whole number of `Search` holds beside its slides, in the unit of the cost table."""
+    return (total - slides_of(total) * _SLIDE) // _RANKS / _MILLE
+
+
 def _node(way: Way) -> int:
     return round(way.cost * _MILLE) * _RANKS + max(way.rank - 1, 0)
