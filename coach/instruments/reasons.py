@@ -10,10 +10,12 @@ from dataclasses import dataclass, replace
 from coach.instruments.between import Change
 from coach.instruments.effort import Effort, weight
 from coach.instruments.fingering import Fingering
-from coach.instruments.planning import Plan, Planner, Search
+from coach.instruments.planning import Detour, Plan, Planner, Search
 from coach.instruments.ways import REST, Way, family
 from coach.music.pitch import from_midi, parse_pitch
 
+# How many notes away a reason is looked for.
+_REACH = 60
 _SIDES = {"#": "sharp", "##": "double sharp", "b": "flat", "bb": "double flat"}
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -34,8 +36,8 @@ def named(name: str, midi: float) -> str:
 
 def reasons(search: Search, plan: Plan) -> tuple[str, ...]:
     """For each step the sentence, "" where there is nothing to choose. `plan` is the search's best."""
-    teller = _Teller(search, plan)
-    return tuple(teller.reason(n) for n in range(len(plan.chosen)))
+    told = Reasons(search, plan)
+    return tuple(told.reason(n) for n in range(len(plan.chosen)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,9 @@ class _Difference:
     words: Callable[[], str]
 
 
-class _Teller:
+class Reasons:
+    """The reasons of a search's best plan, told note by note, since a long part asks for few of them."""
+
     def __init__(self, search: Search, plan: Plan) -> None:
         self.search, self.plan = search, plan
         self.chart = search.planner.chart
@@ -59,6 +63,7 @@ class _Teller:
         self.strict = Planner(planner.chart, planner.costs, planner.hands, swaps=False).search(kept)
 
     def reason(self, n: int) -> str:
+        """The sentence for a step, "" where there is nothing to choose."""
         chosen = self.plan.chosen[n].way
         step = self.search.steps[n]
         if chosen is None or chosen.trill is not None:
@@ -95,12 +100,12 @@ class _Teller:
         return min(numbers, key=lambda k: self.strict.total(n, k), default=None)
 
     def _because(self, n: int, rival: int) -> str:
-        other = self.strict.through(n, rival)
-        if len(other.slides) > len(self.plan.slides):
+        other = self.strict.through(n, rival, _REACH)
+        if other.more_slides > 0 and set(other.slides) - set(self.plan.slides):
             return self._slide(n, other)
         return self._worse(n, other)
 
-    def _slide(self, n: int, other: Plan) -> str:
+    def _slide(self, n: int, other: Detour) -> str:
         """The slide that the other plan has near this note: who forces it, or where it would be."""
         mine = set(self.plan.slides)
         at = min((k for k in other.slides if k not in mine), key=lambda k: abs(k - n), default=other.slides[0])
@@ -144,33 +149,39 @@ class _Teller:
 
     def _if_kept(self, n: int, one: Fingering) -> str:
         kept = next(k for k, way in enumerate(self.search.ways[n]) if way.start is one and not way.swaps)
-        other = self.search.through(n, kept)
+        other = self.search.through(n, kept, _REACH)
         if set(other.slides) - set(self.plan.slides):
             return self._slide(n, other)
-        moved = [k for k, each in enumerate(other.chosen) if each.way and each.way.swaps and not self._swaps(k)]
+        moved = [k for k, way in enumerate(other.ways, other.start) if way and way.swaps and not self._swaps(k)]
         if not moved:
             return ""
         shorter = "shorter " if self.search.steps[moved[0]].length_s < self.search.steps[n].length_s else ""
         return f", because the hands would otherwise have to change on the {shorter}{self._name(moved[0])}"
 
-    def _worse(self, n: int, other: Plan) -> str:
+    def _worse(self, n: int, other: Detour) -> str:
         """In what the other plan is worse, if it has no more slides and swaps."""
         found = sorted(self._differences(n, other), key=lambda one: -one.by)
         if found and found[0].by > 0.01:
             return found[0].words()
         beside = self._neighbour(n)
-        return f", in turn with the {beside}" if beside else ": the ordinary fingering, as good as any here"
+        if beside:
+            return f", in turn with the {beside}"
+        way = self.plan.chosen[n].way
+        if way and REST in way.start.uses:
+            return " on the way over the break"
+        return ", the ordinary hand: nothing near asks for the other"
 
-    def _differences(self, n: int, other: Plan) -> list[_Difference]:
+    def _differences(self, n: int, other: Detour) -> list[_Difference]:
         found = []
         costs = self.search.planner.costs
-        mine, its = self.plan.chosen[n].way, other.chosen[n].way
+        mine, its = self.plan.chosen[n].way, other.way(n)
         if mine and its:
             found.append(_Difference(its.cost - mine.cost, lambda: ", for the surer tone"))
         for k in (n - 1, n):
             if not 0 <= k < len(self.plan.chosen) - 1:
                 continue
-            old, new = self._change(self.plan, k), self._change(other, k)
+            old = self._change(self.plan.chosen[k].way, self.plan.chosen[k + 1].way)
+            new = self._change(other.way(k), other.way(k + 1))
             if old is None or new is None:
                 continue
             room = self.search.room(k)
@@ -214,8 +225,7 @@ class _Teller:
 
         return words
 
-    def _change(self, plan: Plan, k: int) -> tuple[Change, Effort] | None:
-        a, b = plan.chosen[k].way, plan.chosen[k + 1].way
+    def _change(self, a: Way | None, b: Way | None) -> tuple[Change, Effort] | None:
         if a is None or b is None:
             return None
         planner = self.search.planner
