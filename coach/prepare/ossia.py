@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from coach.music.pitch import Pitch, parse_pitch
+from coach.music.rhythm import beat_unit
 from coach.prepare.mark import OssiaNote
 
 MOST_NOTES = 500
@@ -34,7 +35,7 @@ def parse_ossia(text: str, at_q: Fraction = Fraction(0), origin_q: Fraction = Fr
             continue
         name, colon, length = word.partition(":")
         if not colon:
-            raise ValueError(f"{word!r} has no length; write it like Db5:1/2, in quarters")
+            raise ValueError(f"{word!r} has no length; write it like Db5:eighth")
         pitch = None if name == "r" else parse_written(name)
         notes.append(OssiaNote(pitch, at_q, parse_length(length)))
         at_q += notes[-1].length_q
@@ -60,8 +61,12 @@ def parse_length(text: str) -> Fraction:
 
 
 def parse_quarters(text: str) -> Fraction:
-    """A number of quarters, such as "2", "1/2" or "0.25". Raises ValueError."""
+    """A number of quarters, such as "2", "1/2" or "0.25", or the name of a note value, dotted "eighth.". Raises
+    ValueError."""
     text = text.strip()
+    named_q = _named_q(text)
+    if named_q is not None:
+        return named_q
     try:
         value = Fraction(text) if text.isascii() and len(text) <= _LONGEST_NUMBER and "e" not in text.lower() else None
     except (ValueError, ZeroDivisionError):
@@ -69,3 +74,10 @@ def parse_quarters(text: str) -> Fraction:
     if value is None or abs(value) > LARGEST or value.denominator > LARGEST:
         raise ValueError(f"{text[:_LONGEST_NUMBER]!r} is no number of quarters; write it like 2 or 1/2")
     return value
+
+
+def _named_q(text: str) -> Fraction | None:
+    try:
+        return beat_unit(text[:_LONGEST_NUMBER]).length_q
+    except ValueError:
+        return None

@@ -69,7 +69,7 @@ HINTS: dict[str, str] = {
     "fingering": "L, R, or the name of a fingering",
     "swap": "the two fingerings and when, in quarters, such as L>R 2",
     "reminder": "b, #, n, bb, x, or a plain name such as C",
-    "ornament": "notes with lengths in quarters, such as Db5:1/2 Eb5:1/4 r:1/4",
+    "ornament": "notes and their lengths, such as Db5:eighth. Eb5:16th r:quarter (. is a dot), or in quarters, Db5:1/3",
     "dynamic": "mf, sfz, <, > or a level such as -3dB",
     "alteration": "the notes to play, such as Db4 F4",
     "comment": "your own words",
@@ -87,7 +87,8 @@ def typed(kind: str, text: str, part: Part, at: str, to: str = "") -> Content:
     try:
         return _READERS[kind](text.strip(), _Spot(part, place, at, to))
     except ValueError as error:
-        raise RequestError(f"{kind.capitalize()}: {error}; write {HINTS[kind]}.") from None
+        fault = str(error)
+        raise RequestError(f"{fault[:1].upper()}{fault[1:]}; write {HINTS[kind]}.") from None
 
 
 def typed_text(content: Content, part: Part, at: str) -> str:

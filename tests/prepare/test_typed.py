@@ -40,6 +40,7 @@ PART = part("C5:1 Db5:2 E5:1", "F5:1 G5:1~", "G5:1 r:1 A5:g B5:1")
         ("fingering", "side key", Fingering("side key")),
         ("swap", "L>R 1", Swap("L", "R", F(1))),
         ("swap", " r > l 3/2 ", Swap("R", "L", F(3, 2))),
+        ("swap", "L>R quarter", Swap("L", "R", F(1))),
         ("reminder", "b", Reminder("flat")),
         ("reminder", "#", Reminder("sharp")),
         ("reminder", "x", Reminder("double-sharp")),
@@ -50,6 +51,9 @@ PART = part("C5:1 Db5:2 E5:1", "F5:1 G5:1~", "G5:1 r:1 A5:g B5:1")
         # the note begins one quarter into its measure
         ("ornament", "Db5:1/2 r:1/4", Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(1, 2)),
                                                OssiaNote(None, F(3, 2), F(1, 4))))),
+        # a dotted eighth is three quarters of a quarter, a 16th a fourth of one (any primer of notation)
+        ("ornament", "Db5:eighth. r:16th", Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(3, 4)),
+                                                     OssiaNote(None, F(7, 4), F(1, 4))))),
         ("ornament", "trill lyrical @-1/2 C5:1/2", Ornament((OssiaNote(Pitch("C", 0, 5), F(1, 2), F(1, 2)),),
                                                             "trill", "lyrical")),
         ("dynamic", "mf", Dynamic("mf")),
@@ -64,6 +68,7 @@ PART = part("C5:1 Db5:2 E5:1", "F5:1 G5:1~", "G5:1 r:1 A5:g B5:1")
         ("pace", "a tempo", Pace("a tempo", "2.1")),
         ("pace", "accel. 3.1", Pace("accel.", "3.1")),
         ("pace", "tenuto 3/2", Pace("tenuto", "", F(3, 2))),
+        ("pace", "fermata half.", Pace("fermata", "", F(3))),
         ("pace", "fermata", Pace("fermata")),
         ("comment", "  sing\nout ", Comment("sing\nout")),
     ],
@@ -88,6 +93,8 @@ def test_what_is_typed_is_what_is_meant(kind: str, text: str, content: Content) 
         ("ornament", "H5:1"),
         ("ornament", "Db5:0"),
         ("ornament", "Db5:1/0"),
+        ("ornament", "Db5:eighth..."),
+        ("ornament", "Db5:crotchety"),
         ("ornament", "C99999999999:1"),
         ("dynamic", ""),
         ("dynamic", "loud"),
@@ -123,7 +130,7 @@ def test_what_there_is_not(kind: str, at: str, said: str) -> None:
 
 
 def test_a_rest_is_not_fingered() -> None:
-    with pytest.raises(RequestError, match="a rest is not fingered"):
+    with pytest.raises(RequestError, match="A rest is not fingered"):
         typed("fingering", "L", PART, "3.r1")
 
 
