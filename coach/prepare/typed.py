@@ -69,7 +69,7 @@ HINTS: dict[str, str] = {
     "fingering": "L, R, or the name of a fingering",
     "swap": "the two fingerings and when, in quarters, such as L>R 2",
     "reminder": "b, #, n, bb, x, or a plain name such as C",
-    "ornament": "notes and their lengths, such as Db5:eighth. Eb5:16th r:quarter (. is a dot), or in quarters, Db5:1/3",
+    "ornament": "notes and their lengths, such as Db5:dotted-eighth Eb5:16th, or in quarters, such as Db5:3/4 r:1/4",
     "dynamic": "mf, sfz, <, > or a level such as -3dB",
     "alteration": "the notes to play, such as Db4 F4",
     "comment": "your own words",

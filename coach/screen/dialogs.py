@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
+
+from coach.screen.hung import Hung
 
 DIALOG_STYLE = Path(__file__).with_name("dialogs.tcss")
 _CLOSE: list[BindingType] = [Binding("escape", "close", "close")]
@@ -106,9 +107,9 @@ class ChooseOrEdit(Choose):
             self.dismiss(f"{what}:{self._choices[marked].value}")
 
 
-def _choice_text(choice: Choice) -> Text:
-    text = Text(choice.name, style="bold")
-    return text.append(f"\n  {choice.words}", style="not bold") if choice.words else text
+def _choice_text(choice: Choice) -> Hung:
+    words = [(f"  {choice.words}", "not bold")] if choice.words else []
+    return Hung([(choice.name, "bold"), *words])
 
 
 class Read(ModalScreen[None]):
@@ -126,7 +127,7 @@ class Read(ModalScreen[None]):
         with Vertical(classes="dialog tall"):
             yield Static(self._title, classes="dialog-title", markup=False)
             with VerticalScroll():
-                yield Static(self._text, markup=False)
+                yield Static(Hung((line, "") for line in self._text.split("\n")), markup=False)
             yield Static("escape closes this; up and down scroll", classes="dialog-hint", markup=False)
 
     def action_close(self) -> None:

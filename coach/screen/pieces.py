@@ -22,7 +22,7 @@ def choose_piece(app: "CoachApp") -> None:
     """Offer the pieces on the stand, a file to add, the demo."""
     known = pieces(app.desk)
     choices = [Choice(piece.title, _words(piece), piece.id) for piece in known]
-    choices += [Choice("Add a score", "a file: MusicXML, MXL, MIDI, ABC or Humdrum; a share; or corpus:...", _ADD)]
+    choices += [Choice("Add a score", "a file: MusicXML, MXL, MIDI, ABC, Humdrum, or what a teacher shared", _ADD)]
     choices += [Choice("The demo piece", "a slow study for clarinet, to try everything with", _DEMO)]
     now = app.session.opened.set_piece.id if app.session.opened else ""
 

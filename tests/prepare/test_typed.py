@@ -52,7 +52,7 @@ PART = part("C5:1 Db5:2 E5:1", "F5:1 G5:1~", "G5:1 r:1 A5:g B5:1")
         ("ornament", "Db5:1/2 r:1/4", Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(1, 2)),
                                                OssiaNote(None, F(3, 2), F(1, 4))))),
         # a dotted eighth is three quarters of a quarter, a 16th a fourth of one (any primer of notation)
-        ("ornament", "Db5:eighth. r:16th", Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(3, 4)),
+        ("ornament", "Db5:dotted-eighth r:16th", Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(3, 4)),
                                                      OssiaNote(None, F(7, 4), F(1, 4))))),
         ("ornament", "trill lyrical @-1/2 C5:1/2", Ornament((OssiaNote(Pitch("C", 0, 5), F(1, 2), F(1, 2)),),
                                                             "trill", "lyrical")),
