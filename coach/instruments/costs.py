@@ -18,9 +18,9 @@ _BY_USE = {
     "optional-key": (0.0, 0.0),
     "right-hand-down": (0.0, 0.0),  # a shade rounder; its use is in the break
     "companion-hold": (0.4, 0.0),  # a key held down for nothing is a bad habit; its cents are counted apart
-    "chromatic": (0.15, 0.15),  # beside a semitone; elsewhere a teacher asks why: `not_chromatic`
+    "chromatic": (0.0, 0.0),  # beside a semitone; elsewhere a teacher asks why: `not_chromatic`
     "right-hand-busy": (0.15, 0.15),
-    "fast-arpeggio": (0.4, 0.5),  # out of tune on many instruments
+    "fast-arpeggio": (0.4, 0.9),  # out of tune on many instruments
     "fast-passage": (1.5, 1.0),
     "soft": (1.5, 1.0),
     "long-note": (4.0, 0.0),  # to be chosen by ear, not by rule
@@ -99,7 +99,7 @@ class Costs:
     # Tone: by what a fingering is for (see above), by how far it is out of tune (each 10 cents, each second held), and
     # by how sure the chart is. Beyond the limit a longer note weighs no more.
     by_use: Mapping[str, tuple[float, float]] = field(default_factory=lambda: MappingProxyType(_BY_USE))
-    not_chromatic: tuple[float, float] = (1.0, 0.5)
+    not_chromatic: tuple[float, float] = (2.0, 1.0)
     unknown_use: tuple[float, float] = (1.0, 1.0)
     out_of_tune: float = 0.3
     # Likewise, each 10 cents, however short.

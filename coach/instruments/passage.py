@@ -32,6 +32,8 @@ def swap_at_q(step: Step, margin_s: float) -> Fraction | None:
     """Where a held note is swapped, in quarters from its onset: on a beat if one leaves `margin_s` seconds on both
     sides, else on a half, third, quarter, ... of one. Of several the last in the first half, so that the hand rests
     well before it moves. None if the note is too short."""
+    if step.length_s <= 0:
+        return None
     second_q = step.length_q / Fraction(step.length_s).limit_denominator(1_000_000)
     least, most = second_q * Fraction(margin_s), step.length_q - second_q * Fraction(margin_s)
     for parts in (1, 2, 3, 4, 6, 8, 12, 16):

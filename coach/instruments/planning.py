@@ -10,6 +10,7 @@ rest.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from coach.instruments.between import moves
 from coach.instruments.chart import Chart
@@ -50,6 +51,21 @@ class Chosen:
     def choice(self) -> str:
         """The chart's tag ("L", "L>R"), "" where there is none."""
         return self.way.choice if self.way else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Detour:
+    """The best plan that takes a given way somewhere, around that note: `ways` from note `start` on, the notes after
+    which it slides, and how many slides more than the best plan it has in all."""
+
+    start: int
+    ways: tuple[Way | None, ...]
+    slides: tuple[int, ...]
+    more_slides: int
+
+    def way(self, n: int) -> Way | None:
+        """The way of a note, None where nothing is known of it."""
+        return self.ways[n - self.start] if 0 <= n - self.start < len(self.ways) else None
 
 
 @dataclass(frozen=True)
@@ -181,16 +197,24 @@ class Search:
         """What the best plan costs that plays note `n` in its way number `way`."""
         return self.before[n][way] + self.after[n][way] - self.nodes[n][way]
 
-    def through(self, n: int, way: int) -> Plan:
-        """The best plan that plays note `n` in its way number `way`."""
-        return self.told([*self._led(n, way), *self.path(n + 1, way)])
+    def through(self, n: int, way: int, reach: int = 10**9) -> Detour:
+        """The best plan that plays note `n` in its way number `way`, told for `reach` notes on either side."""
+        led = self._led(n, way, max(0, n - reach))
+        path = [*led, *self.path(n + 1, way, min(len(self.steps), n + reach + 1))]
+        start = n + 1 - len(led)
+        ways = tuple(self.ways[start + k][w] if w is not None else None for k, w in enumerate(path))
+        edges = [(start + k, a, b) for k, (a, b) in enumerate(pairwise(path)) if a is not None and b is not None]
+        slides = tuple(k for k, a, b in edges for _ in range(self.tables[k][a][b] // _SLIDE))
+        more = self.total(n, way) - min(self.total(n, each) for each in range(len(self.ways[n])))
+        return Detour(start, ways, slides, (more + _SLIDE // 2) // _SLIDE)
 
-    def path(self, start: int = 0, come_from: int | None = None) -> list[int | None]:
-        """The way taken at each note from `start` on, having played the one before in the way `come_from`."""
+    def path(self, start: int = 0, come_from: int | None = None, end: int | None = None) -> list[int | None]:
+        """The way taken at each note from `start` to before `end`, having played the one before in the way
+        `come_from`."""
         seen: dict[tuple[object, ...], str] = {}
         path: list[int | None] = []
         last = come_from
-        for n in range(start, len(self.steps)):
+        for n in range(start, len(self.steps) if end is None else end):
             rest = self.after[n]
             if not rest:
                 path.append(None)
@@ -202,34 +226,46 @@ class Search:
         return path
 
     def _taken(self, n: int, totals: list[int], seen: dict[tuple[object, ...], str], last: list[int | None]) -> int:
-        """The cheapest; of those equal but for their ranks, the one that this figure had before, else one that does not
-        bring a finger back to another key after one note."""
+        """The cheapest; of those equal but for their ranks, the one that this figure had before, else in quick notes
+        one that does not bring a finger back to another key after one note, else the most ordinary."""
         best = min(totals)
         figure = self._figure(n)
         equal = [w for w, total in enumerate(totals) if total // _RANKS == best // _RANKS]
-        taken = min(equal, key=lambda w: (self._returns(n, w, last), totals[w]))
+        returns = {w: self._returns(n, w, last) for w in equal} if len(equal) > 1 else {equal[0]: (0, 0)}
+        taken = min(equal, key=lambda w: (returns[w][0], totals[w], returns[w][1]))
         taken = next((w for w in equal if self.ways[n][w].choice == seen.get(figure)), taken)
         seen[figure] = self.ways[n][taken].choice
         return taken
 
-    def _returns(self, n: int, way: int, last: list[int | None]) -> int:
-        """How many fingers go to another key two notes after one, having been idle in between."""
-        if len(last) < 2 or last[0] is None or last[1] is None:
-            return 0
-        before = self.ways[n - 2][last[0]].end.controls
-        between, now = self.ways[n - 1][last[1]].end.controls, self.ways[n][way].start.controls
+    def _returns(self, n: int, way: int, last: list[int | None]) -> tuple[int, int]:
+        """How many fingers come to another key than two notes before, having been idle in between, or cannot but do so
+        two notes later: over quick notes, and over others."""
+        here, found = self.ways[n][way], [0, 0]
+        if len(last) == 2 and last[0] is not None and last[1] is not None:
+            gone = self._gone_over(self.ways[n - 2][last[0]], self.ways[n - 1][last[1]], here)
+            found[self._quick(n - 1)] += gone
+        if n + 2 < len(self.steps) and self.ways[n + 1] and self.ways[n + 2]:
+            beyond = (self._gone_over(here, a, b) for a in self.ways[n + 1] for b in self.ways[n + 2])
+            found[self._quick(n + 1)] += min(beyond)
+        return found[True], found[False]
+
+    def _quick(self, n: int) -> bool:
+        return self.steps[n].length_s < self.planner.costs.unit_s
+
+    def _gone_over(self, before: Way, between: Way, now: Way) -> int:
+        """How many fingers that are idle in the middle one of three ways go from key to key around it."""
         chart = self.planner.chart
-        idle = {chart.finger_of(one) for one in between}
-        asked = moves(chart, before - now, now - before)
-        return sum(move.kind == "slide" and move.finger not in idle for move in asked)
+        busy = {chart.finger_of(one) for one in between.end.controls}
+        old, new = before.end.controls, now.start.controls
+        return sum(move.kind == "slide" and move.finger not in busy for move in moves(chart, old - new, new - old))
 
     def _figure(self, n: int) -> tuple[object, ...]:
         near = self.steps[max(0, n - _FIGURE) : n + _FIGURE + 1]
         return (min(n, _FIGURE), *((one.midi, one.joined, one.trill, one.gap_s > 0) for one in near))
 
-    def _led(self, n: int, way: int) -> list[int | None]:
+    def _led(self, n: int, way: int, start: int) -> list[int | None]:
         path: list[int | None] = [way]
-        for k in range(n, 0, -1):
+        for k in range(n, start, -1):
             here, rows = path[0], self.before[k - 1]
             if not rows:
                 path.insert(0, None)
@@ -246,7 +282,7 @@ class Search:
         chosen = tuple(self._chosen(step, ways[w] if w is not None else None) for step, ways, w in pairs)
         cost = sum(self.nodes[n][w] for n, w in enumerate(path) if w is not None)
         slides = []
-        for n, (a, b) in enumerate(zip(path, path[1:], strict=False)):
+        for n, (a, b) in enumerate(pairwise(path)):
             if a is not None and b is not None:
                 edge = self.tables[n][a][b]
                 cost += edge

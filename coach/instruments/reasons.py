@@ -169,7 +169,22 @@ class Reasons:
         way = self.plan.chosen[n].way
         if way and REST in way.start.uses:
             return " on the way over the break"
-        return ", the ordinary hand: nothing near asks for the other"
+        return ", the ordinary hand: nothing near asks for the other" if self._ordinary(n) else self._fresh(n)
+
+    def _ordinary(self, n: int) -> bool:
+        """Whether no way of this note comes before the chosen one in the chart."""
+        way = self.plan.chosen[n].way
+        return way is not None and way.start.rank <= min(one.start.rank for one in self.search.ways[n])
+
+    def _fresh(self, n: int) -> str:
+        """The words for a hand taken over the ordinary one among equals: the other is busy two notes before or after, or
+        the figure was played so before."""
+        way = self.plan.chosen[n].way
+        for k, words in ((n - 2, "has only just left"), (n + 2, "will be needed at once for")):
+            other = self.plan.chosen[k].way if 0 <= k < len(self.plan.chosen) else None
+            if way and other and self._hands(other.start) and not self._hands(other.start) & self._hands(way.start):
+                return f", because the other hand {words} the {self._name(k)}"
+        return ", as the same figure before"
 
     def _differences(self, n: int, other: Detour) -> list[_Difference]:
         found = []
