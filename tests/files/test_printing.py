@@ -17,10 +17,11 @@ from coach.files.printing.pages import PrintedPart, printed_part
 from coach.files.printing.paper import PAPERS
 from coach.files.printing.pdf import pdf
 from coach.files.score import WrittenScore, written_score
+from coach.music.pitch import Pitch
 from coach.music.rhythm import Value
 from coach.music.tempo import Tempo
 from coach.paths import content
-from coach.prepare.mark import Breath, Comment, Fingering, Mark, Pace, Reminder
+from coach.prepare.mark import Alteration, Breath, Comment, Fingering, Mark, Pace, Reminder
 from coach.prepare.prep import Prep
 from tests.files.test_pencil import CASES
 from tests.servers import need
@@ -340,3 +341,42 @@ def test_a_browser_prints_the_same_pages(demo: WrittenScore, tmp_path: Path, nam
 def words_on(page: pypdfium2.PdfPage) -> list[str]:
     """The words, sorted: the two list the same text in different orders. Musical signs are set in pieces by both."""
     return sorted(re.findall(r"[\w\u00c0-\u017f]+", page.get_textpage().get_text_range()))
+
+
+def test_words_over_the_last_notes_stay_on_the_line(demo: WrittenScore) -> None:
+    """A comment as long as may stand over a note, at each measure's last one: PDFium finds every letter within the
+    margins of the paper."""
+    last = [[note.id for note in measure.notes][-1] for measure in demo.piece.part.measures]
+    words = ("sing over the bar", "WARM AND LOW, MWMW", "listen to the others")
+    marks = tuple(Mark(f"c{k}", at, Comment(words[k % 3])) for k, at in enumerate(last))
+    document = pypdfium2.PdfDocument(
+        pdf(printed_part(demo, Prep(marks=marks), TEMPO, PAPERS["a4"]), PAPERS["a4"], MADE_AT)
+    )
+    margin = PAPERS["a4"].side_mm * 72 / 25.4
+    seen = 0
+    for page in document:
+        text = page.get_textpage()
+        for said in words:
+            search = text.search(said)
+            while (found := search.get_next()) is not None:
+                boxes = [text.get_charbox(k) for k in range(found[0], sum(found)) if text.get_text_range(k, 1).strip()]
+                seen += 1
+                assert max(box[2] for box in boxes) <= page.get_width() - margin
+    assert seen == 2 * len(last)  # over the note and in the list of comments
+
+
+def test_an_ossia_has_its_notes_and_no_clef_far_from_them(demo: WrittenScore) -> None:
+    """verovio sets clef and key where the measure begins; the small staff starts at its notes, over a staff that has
+    them (trade practice)."""
+    mark = Mark("a", "4.3", Alteration((Pitch("E", -1, 5),)))
+    part = printed_part(demo, Prep(marks=(mark,)), TEMPO, PAPERS["a4"])
+    root = etree.fromstring(part.pages[0].svg.encode())
+    (small,) = [g for g in root.iter(f"{SVG}g") if "oStaff" in (g.get("class") or "").split()]
+    around = small.getparent()
+    assert around is not None
+    assert not around.findall(f"{SVG}path")  # a bracket and a barline before a clef that is not there
+    assert not [g for g in small.iter(f"{SVG}g") if (g.get("class") or "") in ("clef", "keySig", "keyAccid")]
+    xs = [float(x) for path in small.findall(f"{SVG}path") for x in re.findall(r"[ML](\d+)", path.get("d") or "")]
+    (head,) = [g for g in small.iter(f"{SVG}g") if g.get("class") == "notehead"]
+    (at,) = re.findall(r"translate\((\d+)", etree.tostring(head, encoding="unicode"))
+    assert 0 < float(at) - min(xs) < 2 * 180  # two staff spaces, in verovio's units

@@ -22,6 +22,9 @@ _HREF = "{http://www.w3.org/1999/xlink}href"
 _MOVED = re.compile(r"translate\((-?\d+), ?(-?\d+)\)")
 _LINE = re.compile(r"M(-?\d+) (-?\d+) L(-?\d+) (-?\d+)")
 _HEAD = 170  # about the width of an ossia's notehead, in the drawing's units
+_RIGHT_PX = 27  # what verovio leaves beside the last barline, both margins together
+_EM = {"thin": 0.36, "plain": 0.53, "wide": 0.9}  # at least what these letters take in the serif fonts
+_THIN, _WIDE = frozenset("fijlrt.,;:'!|()[] "), frozenset("mwMW@%&—…")
 _COMMA = (130, 216)  # the breath mark's size there
 
 
@@ -29,6 +32,7 @@ def finish(svg: etree._Element, prefix: str) -> tuple[float, float]:
     """Change a page's drawing in place; ids get the prefix, so that several pages fit one document. Returns its width
     and height in verovio's pixels."""
     size = _trim_root(svg)
+    right = (size[0] - _RIGHT_PX) * 10
     for group in list(svg.iter(_G)):
         classes = _classes(group)
         if "placeholder" in classes:
@@ -37,6 +41,8 @@ def finish(svg: etree._Element, prefix: str) -> tuple[float, float]:
             _finish_ossia(group, "suggested" in classes)
         if {"breath", "mark"} <= classes:
             _finish_breath(group, classes)
+        if "mark" in classes:
+            _keep_on_paper(group, right)
     for element in svg.iter():
         if isinstance(element.tag, str):
             _dress(element)
@@ -148,6 +154,25 @@ def _finish_breath(group: etree._Element, classes: set[str]) -> None:
                 _stroke(group, f"M{x + inwards} {top - 40} h{-inwards} v{bottom - top + 80} h{inwards}")
 
 
+def _keep_on_paper(group: etree._Element, right: float) -> None:
+    """Words at the end of a line begin further left, so that the paper holds them; verovio lets them run out. What has
+    a box or a line stays with it."""
+    if group.find(f"{{{SVG}}}rect") is not None:
+        return
+    for text in group.findall(f"{{{SVG}}}text"):
+        words = "".join(map(str, text.itertext())).strip()
+        sizes = [float((span.get("font-size") or "0").removesuffix("px")) for span in text.iter()]
+        over = float(text.get("x") or 0) + max(sizes) * sum(map(_em, words)) - right
+        if over > 0 and text.get("text-anchor", "start") == "start":
+            text.set("x", f"{max(0.0, float(text.get('x') or 0) - over):.0f}")
+
+
+def _em(letter: str) -> float:
+    if letter in _THIN:
+        return _EM["thin"]
+    return _EM["wide" if letter in _WIDE or not letter.isascii() or letter.isupper() else "plain"]
+
+
 def _highest(breath: etree._Element, left: int, right: int) -> int | None:
     """The top of the printed noteheads, stems and accidentals between two x in the breath's measure."""
     measure = breath.getparent()
@@ -177,7 +202,10 @@ def _stroke(group: etree._Element, path: str) -> None:
 
 
 def _finish_ossia(staff: etree._Element, suggested: bool) -> None:
-    """The small staff covers its own notes alone, and is dashed where it is only suggested."""
+    """The small staff covers its own notes alone, and is dashed where it is only suggested. Clef and key are those of
+    the staff below: verovio sets them where the measure begins, far from the notes."""
+    for head in [group for group in staff if _classes(group) & {"clef", "keySig"}]:
+        staff.remove(head)
     lines = [(path, found) for path in staff.findall(_PATH) if (found := _LINE.fullmatch(path.get("d") or ""))]
     if not lines:
         return
@@ -189,6 +217,8 @@ def _finish_ossia(staff: etree._Element, suggested: bool) -> None:
         if suggested:
             path.set("stroke-dasharray", "90 60")
     parent = staff.getparent()
+    for line in parent.findall(_PATH) if parent is not None else ():  # the bracket and the barline before the clef
+        _remove(line)
     if parent is not None and not open_right:
         for bar in [g for g in parent.findall(_G) if g.get("class") == "barLine"]:
             parent.remove(bar)
