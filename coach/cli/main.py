@@ -22,6 +22,7 @@ COMMANDS = (
     "show",
     "play",
     "render",
+    "fingering",
     "prepare",
     "today",
     "rep",

@@ -6,7 +6,7 @@ from typing import Any
 
 from coach.cli.document import fraction
 from coach.prepare.fields import to_fields
-from coach.prepare.mark import Dynamic, Mark, Ornament, Pace, Phrase
+from coach.prepare.mark import Dynamic, Fingering, Mark, Ornament, Pace, Phrase
 from coach.prepare.ossia import ossia_text
 
 
@@ -35,6 +35,8 @@ def _own(mark: Mark) -> dict[str, Any]:
                 for note in notes
             ]
             return {"what": what, "style": style, "notes": rows, "ossia": ossia_text(notes)}
+        case Fingering(choice, alternatives, forced):
+            return {"choice": choice, "alternatives": list(alternatives), "forced": forced}
         case Dynamic(sign, to, level_db, colour):
             return {"sign": sign, "to": to, "level_db": level_db, "colour": colour}
         case Phrase(to, goal):

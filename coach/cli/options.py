@@ -22,3 +22,9 @@ def stretch_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--others", action="store_true", help="with the other parts")
     parser.add_argument("--repeats", action="store_true", help="follow repeats, endings and jumps")
     parser.add_argument("--plain", action="store_true", help="as printed, without interpretation")
+
+
+def hands_options(parser: argparse.ArgumentParser) -> None:
+    """The instrument in hand."""
+    parser.add_argument("--instrument", default="", help='such as "clarinet in A"; otherwise as set up')
+    parser.add_argument("--left-eflat-lever", action="store_true", help="the clarinet has the left A-flat/E-flat lever")

@@ -28,3 +28,14 @@ def per_cent(text: str) -> float:
     if not 10 <= value <= 200:
         raise argparse.ArgumentTypeError(f"{text!r} per cent cannot be played; give a number from 10 to 200")
     return value
+
+
+def quarters_per_minute(text: str) -> float:
+    """A tempo in quarters a minute, from 10 to 400."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = 0.0
+    if not 10 <= value <= 400:
+        raise argparse.ArgumentTypeError(f"{text!r} is no tempo; give quarters a minute, from 10 to 400")
+    return value

@@ -58,6 +58,11 @@ def is_clarinet(part: Announced) -> bool:
     return _sounds_so(part) or _named_so(part) or _numbered_so(part)
 
 
+def names_clarinet(name: str) -> bool:
+    """Whether a name, of whatever language, is a clarinet's."""
+    return bool(_CLARINET.search(name))
+
+
 def _found_by_itself(parts: Sequence[Announced], playable: Sequence[bool]) -> int:
     able = [k for k in range(len(parts)) if playable[k]]
     for is_one in (_sounds_so, _named_so, _numbered_so):
@@ -72,7 +77,7 @@ def _sounds_so(part: Announced) -> bool:
 
 
 def _named_so(part: Announced) -> bool:
-    return bool(_CLARINET.search(part.name) or _CLARINET.search(part.instrument))
+    return names_clarinet(part.name) or names_clarinet(part.instrument)
 
 
 def _numbered_so(part: Announced) -> bool:

@@ -2,6 +2,7 @@
 
 import secrets
 from dataclasses import dataclass, replace
+from functools import reduce
 from typing import TYPE_CHECKING
 
 from coach.errors import RequestError, StoreError
@@ -132,6 +133,10 @@ class Pencil:
     def keep(self, mark_id: str) -> None:
         """Decide for a mark that was suggested or struck, and save. Raises RequestError, StoreError."""
         self._do(pencil.keep(self.prep, mark_id))
+
+    def keep_all(self, mark_ids: tuple[str, ...]) -> None:
+        """Decide for several marks, as one change, and save. Raises RequestError, StoreError."""
+        self._do(reduce(pencil.keep, mark_ids, self.prep))
 
     def undo(self) -> bool:
         """Take back the last change, and save; False if there is none. Raises StoreError."""

@@ -16,6 +16,7 @@ if TYPE_CHECKING:  # the first paint needs no score
     from coach.music.tempo import Tempo
     from coach.practice.set_piece import SetPiece
     from coach.practice.spot import Spot
+    from coach.prepare.fingering import Hands
     from coach.prepare.mark import Mark
     from coach.prepare.prep import Prep
     from coach.screen.view.glyphs import Glyphs
@@ -65,6 +66,8 @@ class Session:
         self.spot: Spot | None = None
         self.told_notices: set[str] = set()
         self.pointed = ""  # the note that the pencil was put down at
+        self.hands: tuple[object, Hands] | None = None  # what the fingerings were planned from, and the plan
+        self.hands_shown = False  # whether the picture of the fingering stands beside the music
         self._copied: tuple[Prep, Copy] | None = None
 
     def take_up(self, opened: Opened) -> None:

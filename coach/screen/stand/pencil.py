@@ -89,6 +89,22 @@ class PencilScreen(PointingScreen):
             self.pencil.keep(mark.id)
             self._mark = mark.id
 
+    def action_keep_all(self) -> None:
+        """Decide for every suggested fingering."""
+        from coach.screen.stand.fingers import keep_suggested
+
+        with self._quietly():
+            count = keep_suggested(self.coach)
+            self._said = " ".join((f"{count} fingerings kept.", *self.pencil.said))
+            self.refresh_place()
+
+    def action_fingerings(self) -> None:
+        """Suggest fingerings, in place of those suggested before."""
+        from coach.screen.stand.fingers import suggest_hands
+
+        with self._quietly():
+            suggest_hands(self.coach)
+
     def action_undo(self) -> None:
         """Take the last change back."""
         self._walk_back("Taken back", "There is nothing to take back.", -1)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
+from textual.containers import Horizontal
 
 from coach.errors import RequestError
 from coach.prepare.follow import note_ids
@@ -15,6 +16,8 @@ from coach.prepare.place import find_place
 from coach.screen.actions import PENCIL
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
+from coach.screen.stand.fingers import current_hands, plan_hands, plan_key
+from coach.screen.stand.panel import HandPanel
 from coach.screen.stand.stretch import Stretch
 from coach.screen.stand.telling import marks_line, place_text
 from coach.screen.view.pointed import Pointing
@@ -23,6 +26,7 @@ from coach.screen.widgets.music import MusicView
 if TYPE_CHECKING:
     from coach.lesson.marking import Pencil
     from coach.lesson.playing import Now
+    from coach.prepare.fingering import Hands
 
 
 class PointingScreen(Place):
@@ -41,11 +45,15 @@ class PointingScreen(Place):
         self._mark = ""  # the id of the chosen mark
         self._said = ""
         self._stretch: Stretch | None = None
+        self._tried: object = None  # what a plan was last asked for
+        self._hands: Hands | None = None  # the last plan, shown until there is one around the marks as they are
 
     def compose_body(self) -> ComposeResult:
         """Where the cursor is, the music, the marks there, what was done last."""
         yield Line(id="pencil-info", classes="strong")
-        yield MusicView(id="pencil-music")
+        with Horizontal():
+            yield MusicView(id="pencil-music")
+            yield HandPanel(id="pencil-hands")
         yield Line(id="pencil-marks")
         yield Line(id="pencil-said", classes="quiet")
 
@@ -72,10 +80,29 @@ class PointingScreen(Place):
         chosen = next((k for k, mark in enumerate(marks) if mark.id == self._mark), 0)
         width = max(self.size.width - 2, 20)
         self.query_one("#pencil-marks", Line).say(marks_line(marks, chosen, self._at, opened.piece.part, glyphs, width))
+        self._show_hands()
         self.query_one("#pencil-said", Line).say(self._telling())
 
+    def _show_hands(self) -> None:
+        """The fingering of the note pointed at, if it is asked for."""
+        panel = self.query_one(HandPanel)
+        panel.display = self.session.hands_shown
+        if self.session.hands_shown:
+            hands = current_hands(self.coach)
+            panel.show(hands or self._hands, self._at, self.session.glyphs)
+            self._hands = hands or self._hands
+            if hands is None and not self.coach.busy and self._tried != plan_key(self.coach):
+                self._tried = plan_key(self.coach)  # once: what cannot be planned is told once
+                plan_hands(self.coach, lambda _: None)
+
+    def action_hands(self) -> None:
+        """Show the fingering of the note pointed at beside the music, or no more."""
+        self.session.hands_shown = not self.session.hands_shown
+        self._said = ""
+        self.refresh_place()
+
     def _take_piece(self, opened: Opened) -> None:
-        self._opened = opened
+        self._opened, self._hands = opened, None
         self._order = {name: k for k, name in enumerate(_walk(opened))}
         self._stretch, self._said = None, ""
         here = opened.piece.part.measures[self.session.chosen]
@@ -107,7 +134,9 @@ class PointingScreen(Place):
         if self._stretch is not None:
             return self._stretch_words(self._stretch)
         mark = self._chosen()
-        return mark.because if mark is not None else ""
+        note = self._hands.at(self._at) if self._hands is not None and self.session.hands_shown else None
+        why = self._hands.because(note) if self._hands is not None and note is not None else ""
+        return (mark.because if mark is not None else "") or why
 
     def _stretch_words(self, stretch: Stretch) -> str:
         keys = self.coach.first_keys()

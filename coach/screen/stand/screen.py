@@ -261,6 +261,13 @@ class StandScreen(Place):
         self._notices_told()
         self.app.push_screen(PencilScreen(self.query_one(MusicView)))
 
+    def action_fingerings(self) -> None:
+        """Suggest fingerings, in place of those suggested before."""
+        from coach.screen.stand.fingers import suggest_hands
+
+        self._notices_told()
+        suggest_hands(self.coach)
+
     def action_marks(self) -> None:
         """All marks of the piece; go to the measure of one."""
         from coach.screen.stand.marks import choose_mark

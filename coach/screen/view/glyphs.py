@@ -11,6 +11,7 @@ from dataclasses import dataclass
 @dataclass(frozen=True, slots=True)
 class Glyphs:
     """One character (or short text) for each thing drawn; `accidentals` runs from double flat to double sharp,
+    `moves` are those of a finger up, down and from key to key,
     `beyond_ledger` is a ledger line just under and just over the head in whose row it is drawn."""
 
     accidentals: tuple[str, str, str, str, str]
@@ -58,6 +59,9 @@ class Glyphs:
     stopped: str
     ellipsis: str
     block: str
+    key_down: str
+    key_up: str
+    moves: tuple[str, str, str]
 
 
 UNICODE = Glyphs(
@@ -106,6 +110,9 @@ UNICODE = Glyphs(
     stopped="■",
     ellipsis="…",
     block="█",
+    key_down="■",
+    key_up="▫",
+    moves=("↑", "↓", "↔"),
 )
 
 ASCII = Glyphs(
@@ -154,6 +161,9 @@ ASCII = Glyphs(
     stopped="#",
     ellipsis="...",
     block="#",
+    key_down="#",
+    key_up=".",
+    moves=("^", "v", "~"),
 )
 
 
