@@ -118,6 +118,7 @@ class Drawing:
             if shape.owner and shape.what == "notehead" and shape.kind == "glyph"
         }
         self._lefts = {self._x(shape.points[0]) for shape in system.shapes if shape.what == "notehead"}
+        self._boxed = {shape.mark for shape in system.shapes if _is_box(shape)}
         self._rims: set[Dot] = set()
         self._shifts = self._accidental_shifts()
         for shape in sorted(_joined(system.shapes), key=_order):
@@ -152,6 +153,8 @@ class Drawing:
             self._say(shape)
         elif shape.what == "breath" and shape.state and breath_words(shape.state):
             self._say(replace(shape, text=breath_words(shape.state)))
+        elif _is_box(shape):
+            return  # of dots it would not close round its number
         elif shape.kind == "glyph":
             self._stamp(shape)
         elif shape.kind == "line":
@@ -237,6 +240,8 @@ class Drawing:
         if shape.what == "mNum":
             return  # the page numbers its measures itself
         text = shape.text or _CHARACTERS[shape.code]
+        if shape.mark in self._boxed and not text.startswith("["):
+            text = f"({text})"
         x, y = shape.points[0] * DOTS / CELL_WIDTH, shape.points[1] * DOTS / CELL_HEIGHT
         back = {"start": 0.0, "middle": len(text) / 2, "end": float(len(text))}[shape.anchor]
         column = max(nearest(x - back), 0)
@@ -246,6 +251,11 @@ class Drawing:
         """A sign we have no dots for: a small square of dots says that something stands there."""
         x, y = self._x(shape.points[0]), self._y(shape.points[1])
         self._ink(((x + dx, y + dy) for dx in range(2) for dy in range(-1, 2)), shape)
+
+
+def _is_box(shape: Shape) -> bool:
+    """Whether a shape is the box round the number of a comment."""
+    return shape.kind == "path" and shape.what == "dir" and bool(shape.mark)
 
 
 def breath_words(state: str) -> str:

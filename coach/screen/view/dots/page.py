@@ -17,6 +17,7 @@ from coach.screen.view.page import Look, NotePlace, Page
 _STAFF_ROWS = 5  # cell rows that the five lines reach into
 NUMBERS = 1  # the row over a system
 LEAST_ABOVE, LEAST_BELOW = 1, 1
+_WORDS = 99  # words rank over all dots
 _HELD = ("staff", "mNum", "slur", "dir", "dynam", "hairpin", "tempo")
 
 
@@ -152,21 +153,25 @@ def column_at(x: float) -> int:
 
 def _put_words(canvas: Canvas, drawing: Drawing, above: int) -> None:
     """Words stand where they were engraved, or in the nearest row that leaves the music free, away from the staff."""
-    last = canvas.height - 1
     inside = [replace(one, column=max(min(one.column, canvas.width - len(one.text)), 0)) for one in drawing.words]
     for words in sorted(inside, key=lambda one: (one.row, one.column)):
-        row = min(max(above + words.row, 0), last)
+        row = min(max(above + words.row, 0), canvas.height - 1)
         away = -1 if words.row < 2 else 1
-        for step in (0, away, 2 * away, -away, 3 * away):
-            if 0 <= row + step <= last and _free(canvas, row + step, words):
-                canvas.put(row + step, words.column, words.text, words.style)
-                break
-        else:
-            canvas.put(row, words.column, words.text, words.style)
+        near = [row + step for step in (0, away, 2 * away, -away, 3 * away) if 0 <= row + step < canvas.height]
+        found = next((one for one in near if _free(canvas, one, words)), None)
+        if found is None:
+            found = min(near, key=lambda one: _covers(canvas, one, words))
+        canvas.put(found, words.column, words.text, words.style)
 
 
 def _free(canvas: Canvas, row: int, words: Words) -> bool:
     return all(canvas.at(row, words.column + k) == " " for k in range(-1, len(words.text) + 1))
+
+
+def _covers(canvas: Canvas, row: int, words: Words) -> int:
+    """The rank of what words would hide in a row: a slur goes on beside them, a head or other words do not."""
+    hidden = canvas.cells(row)[words.column : words.column + len(words.text)]
+    return max((RANK.get(style, _WORDS) for character, style in hidden if character != " "), default=0)
 
 
 def put_numbers(canvas: Canvas, piece: Piece, system: EngravedSystem, look: Look, row: int, glyphs: Glyphs) -> None:
