@@ -1,0 +1,81 @@
+"""Recipes as files: each mistake is told with its place and its remedy, in one sentence."""
+
+from pathlib import Path
+
+import pytest
+
+from coach.errors import RecipeError
+from coach.files.drills import load_recipes, recipe_faults
+
+GOOD = """\
+schema = "coach.drills/1"
+
+[[drill]]
+id = "swap"
+name = "Swap"
+works_on = "held"
+spot = "swap on {first}"
+purpose = "One finger takes over."
+says = "Hold, add, release."
+source = "common practice of the trade"
+
+[[drill.part]]
+do = "hold"
+cues = ["hold {from}", "add {to}"]
+says = "Hold"
+"""
+CHANGE = GOOD.replace('"held"', '"change"').replace('do = "hold"', 'do = "alternate"')
+WHOLE = GOOD.replace('do = "hold"', 'do = "whole"').replace('cues = ["hold {from}", "add {to}"]\n', "")
+STAGES = CHANGE.replace('cues = ["hold {from}", "add {to}"]', 'simple = ["1/2", "1"]\ncompound = ["1", "3"]')
+
+
+def test_good_ones_are_read() -> None:
+    assert recipe_faults(GOOD, "x.toml") == () and recipe_faults(STAGES, "x.toml") == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "remedy"),
+    [
+        (GOOD.replace("drills/1", "drills/9"), "the head", "write coach.drills/1"),
+        (GOOD.replace('name = "Swap"', ""), "line 3, [[drill]] swap", "name is missing; write name ="),
+        (GOOD.replace('id = "swap"', 'id = "The Swap"'), "line 3", "small letters"),
+        (GOOD.replace('"held"', '"rest"'), "line 3", "write held or change or notes"),
+        (GOOD.replace("{first}", "{nobody}"), "line 3", "there are {first}, {last}, {measures}"),
+        (GOOD.replace("{first}", "{first"), "line 3", "write both, or neither"),
+        (GOOD.replace("{first}", "{first:>9}"), "line 3", "there are {first}"),
+        (GOOD.replace("add {to}", "add {it}"), "line 3", "part 1: cues speaks of {it}; there are {from}, {to}"),
+        (GOOD.replace('do = "hold"', 'do = "grow"'), "line 3", "part 1: end is missing"),
+        (GOOD.replace('do = "hold"', 'do = "jump"'), "line 3", "write hold or pass or alternate"),
+        (WHOLE, "line 3", '"whole" makes no sense of a held note; write hold or pass'),
+        (GOOD.replace('says = "Hold"', 'says = "Hold"\ntimes = 99'), "line 3", "times must be a whole number"),
+        (GOOD.replace('says = "Hold"', 'says = "Hold"\nhurry = true'), "line 3", 'no field "hurry"'),
+        (GOOD.replace('says = "Hold"', ""), "line 3", "part 1: says is missing"),
+        (GOOD.replace(', "add {to}"', ""), "line 3", "cues must be 2 to 8 texts"),
+        (STAGES.replace('"1/2", "1"', '"1", "1/2"'), "line 3", "must grow from each stage to the next"),
+        (STAGES.replace('"1/2", "1"', '"0", "1"'), "line 3", "from 1/8 to 16"),
+        (STAGES.replace('"1/2", "1"', '"1/0"'), "line 3", "must be notes to the beat"),
+        (STAGES.replace('"1/2", "1"', '"fast"'), "line 3", "must be notes to the beat"),
+        (GOOD + GOOD.partition("\n\n")[2], "[[drill]] swap", "give it one of its own"),
+        (GOOD.partition("[[drill.part]]")[0], "line 3", "it has no parts"),
+        ("drill = 3\n" + GOOD.partition("\n\n")[0], "x.toml", "write each under a line [[drill]]"),
+        ("schema = ", "x.toml", "mend that line"),
+        ("a = " + "[" * 99999, "x.toml", "write them flat"),
+        ("#" * (1 << 20) + "##", "x.toml", "name another file"),
+    ],
+)  # fmt: skip
+def test_a_mistake_is_told_with_place_and_remedy(text: str, place: str, remedy: str) -> None:
+    found = recipe_faults(text, "x.toml")
+    assert found and found[0].startswith("x.toml")
+    assert place in found[0] and remedy in found[0], found
+
+
+def test_the_first_of_several_is_raised_as_one_sentence(tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text(GOOD.replace('name = "Swap"', "") + GOOD.partition("\n\n")[2].replace('says = "Hold"', ""))
+    with pytest.raises(RecipeError, match=r"^mine\.toml, line 3, .* \(1 more after it\)\.$"):
+        load_recipes(file)
+    file.write_bytes(b"\xff\xfe")
+    with pytest.raises(RecipeError, match="save it as UTF-8"):
+        load_recipes(file)
+    with pytest.raises(RecipeError, match="cannot be read"):
+        load_recipes(tmp_path / "gone.toml")
