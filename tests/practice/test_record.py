@@ -179,3 +179,25 @@ def test_the_record_does_not_depend_on_the_order_of_arrival(entries: list[Entry]
     a, b = fold(entries, parsed), fold(shuffled)
     assert a == b == fold(shuffled, parsed)
     assert a.climb("s") == b.climb("s")
+
+
+def test_a_spot_of_an_older_program_is_no_drill() -> None:
+    """Fields that it did not know have their defaults, and a spot as printed is written as ever."""
+    body = SPOT.to_entry("e1", START, "UTC").body
+    assert "drill" not in body and "keys" not in body
+    (spot,) = fold(base()).spots_of("etude")
+    assert (spot.drill, spot.keys) == ("", ("", ""))
+
+
+def test_a_renamed_drill_stays_a_drill() -> None:
+    drill = replace(SPOT, drill="swap", keys=("L", "R"))
+    entries = [base()[0], drill.to_entry("e1", START, "UTC"), entry("e2", 5, "spot", spot="s", name="the low one")]
+    (spot,) = fold(entries).spots_of("etude")
+    assert (spot.name, spot.drill, spot.keys) == ("the low one", "swap", ("L", "R"))
+
+
+@pytest.mark.parametrize("keys", ["L", ["L"], ["L", 3], None])
+def test_fingerings_that_make_no_sense_leave_the_entry_unread(keys: object) -> None:
+    record = fold([*base(), entry("e2", 1, "spot", spot="s", drill="swap", keys=keys)])
+    assert [item.because.split(" is ")[0] for item in record.unread] == ["keys"]
+    assert record.spots["s"].drill == ""

@@ -1,5 +1,6 @@
 """What reps say about measures, and the states by their stated rule."""
 
+from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 
@@ -41,6 +42,15 @@ def many(count: int, outcome: str = "clean", **fields: object) -> list[Rep]:
 
 def test_a_clean_rep_speaks_for_all_its_measures() -> None:
     assert told(rep(first="2", last="4"), MEASURES) == {"2": True, "3": True, "4": True}
+
+
+def test_a_drill_speaks_for_no_measure() -> None:
+    """It is easier and harder than the measure at once; its reps count for its own ladder alone."""
+    for outcome in ("clean", "slip"):
+        drilled = replace(rep(outcome=outcome, first="2", last="2"), drill="swap")
+        assert told(drilled, MEASURES) == {}
+    reps = [replace(rep(f"r{k}", first="2", last="2", per_minute=72), drill="swap") for k in range(9)]
+    assert set(states(reps).values()) == {UNKNOWN}
 
 
 def test_in_a_finished_run_measures_not_named_were_clean() -> None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.config import ClickSettings
@@ -23,6 +23,7 @@ from coach.sound.compile import perform
 from coach.sound.performance import TONGUE_GAP_S
 from tests.practice.drills.pieces import RECIPES, F, drills, piece, text_of
 
+PATIENT = settings(deadline=None)
 FOUR, NINE = Metre(4, 4), Metre(9, 8)
 LINE = ("C5:1 G#4:3-", "F#4:2 E4:1- D4:1", "C4:1/2 D4:1/2 E4:1/2 F4:1/2 G4:2")
 
@@ -193,6 +194,7 @@ def test_an_upbeat_is_played_at_the_end_of_a_whole_measure() -> None:
 # --- what holds for all
 
 
+@PATIENT
 @given(drills())
 def test_every_drill_is_whole_measures_of_the_stretch(found: tuple[Piece, Drill, set[int]]) -> None:
     of, drill, may = found
@@ -215,6 +217,7 @@ def test_every_drill_is_whole_measures_of_the_stretch(found: tuple[Piece, Drill,
         assert onset == measure.end_q
 
 
+@PATIENT
 @given(drills())
 def test_joins_lead_somewhere(found: tuple[Piece, Drill, set[int]]) -> None:
     """A tie leads to the same pitch, a slur to a note; slurs begin and end in pairs."""
@@ -232,6 +235,7 @@ def test_joins_lead_somewhere(found: tuple[Piece, Drill, set[int]]) -> None:
     assert not opened
 
 
+@PATIENT
 @given(drills())
 def test_what_is_slurred_first_is_joined_and_bare(found: tuple[Piece, Drill, set[int]]) -> None:
     """Outside "as printed" only a rest or the end of a stage parts two notes, and nothing is written at them."""
