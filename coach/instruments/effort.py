@@ -82,13 +82,22 @@ def _foreign(state: Between, costs: Costs) -> float:
     return far + (costs.foreign_register if state.register_jump else 0.0)
 
 
-def weight(effort: Effort, room: Room, costs: Costs) -> float:
-    """What a change costs in the time and silence there is; slurred slides are counted apart from it."""
+def load(effort: Effort, room: Room, costs: Costs) -> float:
+    """What a change costs in the unit of time, by the silence there is; slurred slides are counted apart from it."""
     if room.gap_s >= costs.apart_s:
         return 0.0
     if room.gap_s >= costs.silence_s:
-        return costs.hurry(room.time_s + room.gap_s) * costs.rested_hands * effort.tongued
-    hurry = costs.hurry(room.time_s)
+        return costs.rested_hands * effort.tongued
     if room.joined:
-        return hurry * (effort.hands + effort.sliding + effort.between)
-    return hurry * (costs.tongued_hands * (effort.tongued + effort.sliding) + costs.tongued_between * effort.between)
+        return effort.hands + effort.sliding + effort.between
+    return costs.tongued_hands * (effort.tongued + effort.sliding) + costs.tongued_between * effort.between
+
+
+def hurry(room: Room, costs: Costs) -> float:
+    """By how much a change weighs more in the time there is than in the unit of time; silence is time too."""
+    return costs.hurry(room.time_s + room.gap_s if room.gap_s >= costs.silence_s else room.time_s)
+
+
+def weight(effort: Effort, room: Room, costs: Costs) -> float:
+    """What a change costs in the time and silence there is; slurred slides are counted apart from it."""
+    return hurry(room, costs) * load(effort, room, costs)

@@ -28,12 +28,12 @@ class Step:
     beat_q: Fraction = Fraction(1)
 
 
-def swap_at_q(step: Step, margin_s: float) -> Fraction | None:
+def swap_at_q(step: Step, margin_s: float) -> Fraction:
     """Where a held note is swapped, in quarters from its onset: on a beat if one leaves `margin_s` seconds on both
-    sides, else on a half, third, quarter, ... of one. Of several the last in the first half, so that the hand rests
-    well before it moves. None if the note is too short."""
+    sides, else on a half, third, quarter, ... of one, else half way. Of several the last in the first half, so that the
+    hand rests well before it moves."""
     if step.length_s <= 0:
-        return None
+        return step.length_q / 2
     second_q = step.length_q / Fraction(step.length_s).limit_denominator(1_000_000)
     least, most = second_q * Fraction(margin_s), step.length_q - second_q * Fraction(margin_s)
     for parts in (1, 2, 3, 4, 6, 8, 12, 16):
@@ -44,4 +44,4 @@ def swap_at_q(step: Step, margin_s: float) -> Fraction | None:
         if inside:
             early = [at for at in inside if at * 2 <= step.length_q]
             return early[-1] if early else inside[0]
-    return None
+    return step.length_q / 2

@@ -15,7 +15,7 @@ from itertools import pairwise
 from coach.instruments.between import moves
 from coach.instruments.chart import Chart
 from coach.instruments.costs import DEFAULT, Costs
-from coach.instruments.effort import Efforts, Room, weight
+from coach.instruments.effort import Efforts, Room, hurry, load
 from coach.instruments.hands import Hands
 from coach.instruments.passage import Step, swap_at_q
 from coach.instruments.ways import Way, Ways, nearby
@@ -24,6 +24,8 @@ from coach.instruments.ways import Way, Ways, nearby
 _RANKS = 10**8
 _MILLE = 1000
 _SLIDE = 10**24 * _RANKS
+# So many tables of changes are kept; a score with that many different lengths gains nothing from more.
+_KEPT = 20_000
 # Notes on either side that make two places the same figure.
 _FIGURE = 2
 
@@ -89,7 +91,8 @@ class Planner:
         self.hands = hands or Hands(chart)
         self.ways = Ways(self.hands, costs, swaps)
         self.efforts = Efforts(self.hands, costs)
-        self._tables: dict[tuple[int, int, Room], tuple[Edge, ...]] = {}
+        self._tables: dict[tuple[int, int, float, Room], tuple[Edge, ...]] = {}
+        self._loads: dict[tuple[int, int, Room], list[list[tuple[int, float]]]] = {}
         self._held: list[tuple[Way, ...]] = []
 
     def plan(self, steps: Sequence[Step]) -> Plan:
@@ -102,17 +105,35 @@ class Planner:
 
     def edges(self, ways: tuple[Way, ...], after: tuple[Way, ...], room: Room) -> tuple[Edge, ...]:
         """What each way costs to leave for each way of the next note, as whole numbers."""
-        key = (id(ways), id(after), room)
+        kind, hurried = self._kind(room), hurry(room, self.costs)
+        key = (id(ways), id(after), hurried, kind)
         found = self._tables.get(key)
         if found is None:
-            self._held += [ways, after]
-            found = self._tables[key] = tuple(tuple(self._edge(a, b, room) for b in after) for a in ways)
+            scale = hurried * _MILLE
+            rows = self._loaded(ways, after, kind)
+            found = tuple(tuple(slides + round(scale * load) * _RANKS for slides, load in row) for row in rows)
+            if len(self._tables) < _KEPT:
+                self._tables[key] = found
         return found
 
-    def _edge(self, a: Way, b: Way, room: Room) -> int:
+    def _kind(self, room: Room) -> Room:
+        """The room without its time, for all that does not depend on it."""
+        gap_s = next((s for s in (self.costs.apart_s, self.costs.silence_s) if room.gap_s >= s), 0.0)
+        return Room(0.0, gap_s, room.joined)
+
+    def _loaded(self, ways: tuple[Way, ...], after: tuple[Way, ...], kind: Room) -> list[list[tuple[int, float]]]:
+        """For each way and each next one, what slides cost and what the rest weighs in the unit of time."""
+        key = (id(ways), id(after), kind)
+        found = self._loads.get(key)
+        if found is None:
+            self._held += [ways, after]
+            found = self._loads[key] = [[self._load(a, b, kind) for b in after] for a in ways]
+        return found
+
+    def _load(self, a: Way, b: Way, kind: Room) -> tuple[int, float]:
         effort = self.efforts.of(a.end, b.start)
-        slides = effort.asked.slid if room.heard(self.costs) else 0
-        return slides * _SLIDE + round(weight(effort, room, self.costs) * _MILLE) * _RANKS
+        slides = effort.asked.slid if kind.heard(self.costs) else 0
+        return slides * _SLIDE, load(effort, kind, self.costs)
 
     def problems(self, steps: Sequence[Step]) -> tuple[Problem, ...]:
         """What cannot be planned, or not as asked."""
@@ -142,10 +163,13 @@ class Search:
         self.planner, self.steps = planner, steps
         near = nearby(planner.hands.model, steps, planner.costs.apart_s)
         self.ways = [planner.ways.of(step, one) for step, one in zip(steps, near, strict=True)]
-        self.nodes = [[_node(way) for way in ways] for ways in self.ways]
+        self.nodes = [[self._node(way, step) for way in ways] for ways, step in zip(self.ways, steps, strict=True)]
         self.tables = [self._table(n) for n in range(len(steps) - 1)]
         self._after: list[list[int]] | None = None
         self._before: list[list[int]] | None = None
+
+    def _node(self, way: Way, step: Step) -> int:
+        return round(way.cost(step.length_s, self.planner.costs) * _MILLE) * _RANKS + max(way.rank - 1, 0)
 
     def room(self, n: int) -> Room:
         """The time and silence that there is between note `n` and the next."""
@@ -308,7 +332,3 @@ def slides_of(total: int) -> int:
 def cost_of(total: int) -> float:
     """The cost that a whole number of `Search` holds beside its slides, in the unit of the cost table."""
     return (total - slides_of(total) * _SLIDE) // _RANKS / _MILLE
-
-
-def _node(way: Way) -> int:
-    return round(way.cost * _MILLE) * _RANKS + max(way.rank - 1, 0)

@@ -177,8 +177,8 @@ class Reasons:
         return way is not None and way.start.rank <= min(one.start.rank for one in self.search.ways[n])
 
     def _fresh(self, n: int) -> str:
-        """The words for a hand taken over the ordinary one among equals: the other is busy two notes before or after, or
-        the figure was played so before."""
+        """The words for a hand taken over the ordinary one among equals: the other is busy two notes before or after,
+        or the figure was played so before."""
         way = self.plan.chosen[n].way
         for k, words in ((n - 2, "has only just left"), (n + 2, "will be needed at once for")):
             other = self.plan.chosen[k].way if 0 <= k < len(self.plan.chosen) else None
@@ -188,10 +188,12 @@ class Reasons:
 
     def _differences(self, n: int, other: Detour) -> list[_Difference]:
         found = []
-        costs = self.search.planner.costs
+        costs, length_s = self.search.planner.costs, self.search.steps[n].length_s
         mine, its = self.plan.chosen[n].way, other.way(n)
         if mine and its:
-            found.append(_Difference(its.cost - mine.cost, lambda: ", for the surer tone"))
+            found.append(
+                _Difference(its.cost(length_s, costs) - mine.cost(length_s, costs), lambda: ", for the surer tone")
+            )
         for k in (n - 1, n):
             if not 0 <= k < len(self.plan.chosen) - 1:
                 continue

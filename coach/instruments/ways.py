@@ -8,7 +8,7 @@ from coach.instruments.chart import Chart
 from coach.instruments.costs import TRILLS_ONLY, Costs
 from coach.instruments.fingering import Fingering, Trill
 from coach.instruments.hands import Hands
-from coach.instruments.passage import Step, swap_at_q
+from coach.instruments.passage import Step
 from coach.instruments.sounding import HoleModel
 
 # A held note may change keys if the state with both sounds this near to it (a third of a semitone).
@@ -22,14 +22,15 @@ _PASSING = 9
 @dataclass(frozen=True, slots=True)
 class Way:
     """A way to play a step: reached as `start`, left as `end` (the same fingering but for a swap). `rank` is the
-    chart's order, `cost` what the step itself costs in this way. A `trill` is entered and left on its lower note `tag`,
-    maybe before a companion key is added, or after it is let go."""
+    chart's order; `chromatic`: beside a semitone. A `trill` is entered and left on its lower note `tag`, maybe before a
+    companion key is added, or after it is let go, and costs `extra`."""
 
     start: Fingering
     end: Fingering
     rank: int
-    cost: float
+    chromatic: bool = False
     trill: Trill | None = None
+    extra: float = 0.0
     tag: str = ""
 
     @property
@@ -41,6 +42,16 @@ class Way:
     def choice(self) -> str:
         """The chart's tag, of the form "L>R" for a swap."""
         return f"{self.start.choice}>{self.end.choice}" if self.swaps else self.tag or self.start.choice
+
+    def cost(self, length_s: float, costs: Costs) -> float:
+        """What the step itself costs in this way, held for `length_s` seconds."""
+        if self.trill is not None:
+            return self.extra
+        if not self.swaps:
+            return tone(self.start, length_s, costs, self.chromatic)
+        haste = costs.swap_haste * costs.swap_least_s / max(length_s, costs.swap_least_s / 4)
+        ends = [tone(one, length_s, costs, self.chromatic) for one in (self.start, self.end)]
+        return costs.swap + haste + sum(ends) / 2
 
 
 def family(choice: str) -> str:
@@ -62,14 +73,14 @@ class Ways:
 
     def __init__(self, hands: Hands, costs: Costs, swaps: bool = True) -> None:
         self.hands, self.chart, self.costs, self.may_swap = hands, hands.chart, costs, swaps
-        self._known: dict[tuple[float, float, str | None, int | None, bool, Near], tuple[Way, ...]] = {}
+        self._known: dict[tuple[float, str | None, int | None, bool, Near], tuple[Way, ...]] = {}
         self._swaps: dict[int, tuple[tuple[Fingering, Fingering], ...]] = {}
 
     def of(self, step: Step, near: Near = Near()) -> tuple[Way, ...]:  # noqa: B008  a frozen value
         """All ways that the step allows; empty for a pitch or a trill that the chart lacks. A `fixed` choice that the
         chart lacks leaves the step free."""
         swaps = self.may_swap and self.swappable(step)
-        key = (step.midi, step.length_s, step.fixed, step.trill, swaps, near)
+        key = (step.midi, step.fixed, step.trill, swaps, near)
         found = self._known.get(key)
         if found is None:
             found = self._known[key] = self._kept(step, self._all(step, swaps, near))
@@ -77,8 +88,7 @@ class Ways:
 
     def swappable(self, step: Step) -> bool:
         """Whether there is time to change hands on a note."""
-        costs = self.costs
-        return step.length_s >= costs.swap_least_s and swap_at_q(step, costs.swap_margin_s) is not None
+        return step.length_s >= max(self.costs.swap_least_s, 2 * self.costs.swap_margin_s)
 
     def named(self, step: Step) -> bool:
         """Whether the player's own choice, if there is one, is among the step's ways."""
@@ -97,22 +107,10 @@ class Ways:
             return ()
         if step.trill is not None:
             return self._trills(midi, step.trill)
-        plain = tuple(self._plain(one, step.length_s, near) for one in self.chart.fingerings(midi))
+        plain = tuple(_plain(one, near) for one in self.chart.fingerings(midi))
         if not swaps and not (step.fixed and ">" in step.fixed):
             return plain
-        return plain + tuple(self._swap(a, b, step.length_s, near) for a, b in self._swappable(midi))
-
-    def _plain(self, one: Fingering, length_s: float, near: Near) -> Way:
-        rank = one.rank
-        if near.bridges:
-            rank = rank - 1 if REST in one.uses else rank + 1
-        return Way(one, one, rank, tone(one, length_s, self.costs, near))
-
-    def _swap(self, start: Fingering, end: Fingering, length_s: float, near: Near) -> Way:
-        costs = self.costs
-        haste = costs.swap_haste * costs.swap_least_s / max(length_s, costs.swap_least_s / 4)
-        held = (tone(start, length_s, costs, near) + tone(end, length_s, costs, near)) / 2
-        return Way(start, end, max(start.rank, end.rank), costs.swap + haste + held)
+        return plain + tuple(Way(a, b, max(a.rank, b.rank), near.chromatic) for a, b in self._swappable(midi))
 
     def _swappable(self, midi: int) -> tuple[tuple[Fingering, Fingering], ...]:
         if midi not in self._swaps:
@@ -147,7 +145,7 @@ class Ways:
         same = next((one for one in kin if one.controls == trill.lower), None)
         lower = same or replace(kin[0], choice="trill", controls=trill.lower)
         second = self.costs.trill_second if trill.alternative else 0.0
-        return Way(lower, lower, 1, second, trill, lower.choice)
+        return Way(lower, lower, 1, trill=trill, extra=second, tag=lower.choice)
 
     def _paired(self, a: Fingering, b: Fingering, listed: bool) -> Way | None:
         """A trill between two fingerings: with one finger, or, where the chart lists none, with any."""
@@ -159,7 +157,14 @@ class Ways:
         trill = Trill(a.midi, b.midi, a.controls & b.controls, a.controls ^ b.controls, lifts)
         rank = max(a.rank, b.rank)
         hard = self.costs.trill_finger * (asked.together - 1 + 4 * asked.slid) + 0.1 * (rank - 1)
-        return Way(a, a, rank, self.costs.trill_unlisted + hard, trill, a.choice)
+        return Way(a, a, rank, trill=trill, extra=self.costs.trill_unlisted + hard, tag=a.choice)
+
+
+def _plain(one: Fingering, near: Near) -> Way:
+    rank = one.rank
+    if near.bridges:
+        rank = rank - 1 if REST in one.uses else rank + 1
+    return Way(one, one, rank, near.chromatic)
 
 
 def _ordinary(way: Way) -> bool:
@@ -168,28 +173,33 @@ def _ordinary(way: Way) -> bool:
     return way.rank < _PASSING and (way.trill is not None or not uses or not uses <= TRILLS_ONLY)
 
 
-def tone(one: Fingering, length_s: float, costs: Costs, near: Near) -> float:
+def tone(one: Fingering, length_s: float, costs: Costs, chromatic: bool) -> float:
     """What a fingering costs by itself: for what its chart says it is good, how far it is out of tune, how sure the
     chart is, and whether the player prefers it."""
     held_s = min(length_s, costs.tone_most_s)
     if one.rank <= 0:
         return costs.preferred
-    by_use = dict(costs.by_use) if near.chromatic else {**costs.by_use, "chromatic": costs.not_chromatic}
-    uses = [by_use.get(use, costs.unknown_use) for use in one.uses] or [(0.0, 0.0)]
-    used = min(once + each * held_s for once, each in uses)
+    used = min((_used(use, held_s, costs, chromatic) for use in one.uses), default=0.0)
     tuned = (costs.out_of_tune * held_s + costs.out_of_tune_once) * abs(one.cents or 0) / 10
     return used + tuned + {"medium": costs.half_sure, "low": costs.unsure}.get(one.confidence, 0.0)
 
 
+def _used(use: str, held_s: float, costs: Costs, chromatic: bool) -> float:
+    astray = use == "chromatic" and not chromatic
+    once, each = costs.not_chromatic if astray else costs.by_use.get(use, costs.unknown_use)
+    return once + each * held_s
+
+
 def silent_swap(model: HoleModel, start: Fingering, end: Fingering) -> bool:
-    """Whether a held note can pass from one fingering to the other unheard: one finger adds its key, another lets go,
-    and with both down it still sounds."""
+    """Whether a held note can pass from one fingering to the other unheard: one hand adds its key, the same finger of
+    the other lets go, and with both down the note still sounds."""
     added, left = end.controls - start.controls, start.controls - end.controls
     if len(added) != 1 or len(left) != 1:
         return False
     chart: Chart = model.chart
     both = start.controls | end.controls
-    if chart.finger_of(min(added)) == chart.finger_of(min(left)) or not chart.held_together(both):
+    fingers = [chart.finger(chart.finger_of(min(one))) for one in (added, left)]
+    if fingers[0].name != fingers[1].name or fingers[0].hand == fingers[1].hand or not chart.held_together(both):
         return False
     sounds = [model.sound(state) for state in (start.controls, both, end.controls)]
     return all(sound.partial == sounds[0].partial and abs(sound.midi - sounds[0].midi) < _HELD for sound in sounds)

@@ -27,7 +27,10 @@ def cheapest(planner: Planner, passage: list[Step]) -> tuple[int, int]:
     ways = [planner.ways.of(step, one) for step, one in zip(passage, near, strict=True)]
     best = (99, 0)
     for row in product(*ways):
-        slides, cost = 0, sum(round(way.cost * 1000) for way in row)
+        slides, cost = (
+            0,
+            sum(round(way.cost(step.length_s, costs) * 1000) for way, step in zip(row, passage, strict=True)),
+        )
         for (a, b), (x, y) in zip(pairwise(passage), pairwise(row), strict=True):
             effort = planner.efforts.of(x.end, y.start)
             room = Room(min(a.length_s, b.length_s), a.gap_s, a.joined)
