@@ -12,13 +12,16 @@ Range = tuple[float, float]
 
 @dataclass(frozen=True)
 class SpotSkill:
-    """What the player can do at one spot; shares of the performance tempo."""
+    """What the player can do at one spot; shares of the performance tempo. With `drill` and `notes` the spot is a drill
+    that is made before the first day."""
 
     name: str
     holds_at: float
     grows: float
     fades: float
     ceiling: float
+    drill: str = ""
+    notes: str = ""
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from coach.config import Settings
 from coach.lesson.demo import put_demo
 from coach.lesson.desk import Desk
 from coach.lesson.drilling import climb, log_rep, log_run, rename_spot, spots, undo, widen_spot
+from coach.lesson.drills import add_drill
 from coach.lesson.playing import stretch_tempo
 from coach.lesson.stand import change, cut, find, open_piece
 from coach.lesson.today import today
@@ -48,7 +49,9 @@ class MadeUpPlayer:
 
     def runs_clean(self) -> bool:
         """Play one run at the performance tempo: every spot must come out."""
-        return self._chance.random() < math.prod(self.chance_clean(name, 1.0) for name in self._skills)
+        return self._chance.random() < math.prod(
+            self.chance_clean(name, 1.0) for name, skill in self._skills.items() if not skill.drill
+        )
 
     def renamed(self, old: str, new: str) -> None:
         """The same spot under another name."""
@@ -75,6 +78,9 @@ class Stage:
         self.page = open_piece(self.desk, self.piece)
         self.first_tempo = self.piece.tempo
         self.player = MadeUpPlayer(script.player)
+        for skill in script.player.spot:
+            if skill.drill:
+                add_drill(self.desk, self.piece, self.page, skill.drill, *parse_measures(skill.notes))
         named = {spot.name for spot in self.spots()}
         assert named == {skill.name for skill in script.player.spot}, "the scenario must know every spot"
 
