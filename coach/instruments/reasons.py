@@ -177,14 +177,16 @@ class Reasons:
         return way is not None and way.start.rank <= min(one.start.rank for one in self.search.ways[n])
 
     def _fresh(self, n: int) -> str:
-        """The words for a hand taken over the ordinary one among equals: the other is busy two notes before or after,
-        or the figure was played so before."""
+        """The words for a hand taken over the ordinary one among equals: the other is busy two notes off."""
         way = self.plan.chosen[n].way
         for k, words in ((n - 2, "has only just left"), (n + 2, "will be needed at once for")):
             other = self.plan.chosen[k].way if 0 <= k < len(self.plan.chosen) else None
             if way and other and self._hands(other.start) and not self._hands(other.start) & self._hands(way.start):
                 return f", because the other hand {words} the {self._name(k)}"
-        return ", as the same figure before"
+        return ", as good as the other hand here" if self._hands_matter(n) else ", as good as the ordinary one here"
+
+    def _hands_matter(self, n: int) -> bool:
+        return len({self._hands(way.start) for way in self.search.ways[n]}) > 1
 
     def _differences(self, n: int, other: Detour) -> list[_Difference]:
         found = []

@@ -1,6 +1,9 @@
 """The rules of the trade (handbook, clarinet.md section D), each in a passage of our own where it must show. Where
 teachers differ (section F) the check takes either side."""
 
+import re
+from random import Random
+
 import pytest
 
 from coach.files.score import read_score
@@ -145,6 +148,33 @@ def test_a_reason_holds_on_replanning() -> None:
         mine = found.chosen[n].choice[0]
         others = [k for k, way in enumerate(search.ways[n]) if way.choice[0] != mine and not way.swaps]
         assert min(len(search.through(n, k).slides) for k in others) > len(found.slides)
+
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+CLAIM = re.compile(r"(?:(\w+) notes (later|earlier), which|(after|before) it) has only a (left|right)-hand key")
+
+
+def test_claims_about_the_chart_are_true_wherever_they_are_made() -> None:
+    """In 300 random passages: the note that is named lies where it is said to, and every fingering that the chart has
+    for it presses a key of that hand's little finger."""
+    chance, chart, made = Random(7), clarinet().chart, 0
+    names = ["E3", "F3", "F#3", "G#3", "C#4", "A4", "B4", "C5", "C#5", "D5", "D#5", "G#5"]
+    for _ in range(300):
+        search = clarinet().search(steps(" ".join(chance.choices(names, k=9)), chance.choice((60, 240, 480))))
+        for n, said in enumerate(reasons(search, search.best())):
+            for count, way, beside, hand in CLAIM.findall(said):
+                made += 1
+                off = NUMBERS.index(count) if count else 1
+                far = n + off if (way or beside) in ("later", "after") else n - off
+                finger = {"left": "L4", "right": "R4"}[hand]
+                for one in chart.fingerings(int(search.steps[far].midi)):
+                    assert any(chart.finger_of(key) == finger for key in one.controls), (said, far)
+    assert made > 400
+
+
+def test_alternatives_cost_no_slide() -> None:
+    search = clarinet().search(steps("C5 D#5 D5 C5 D5", 240))
+    assert search.alternatives(0) == () and search.alternatives(3) == ("L",)
 
 
 def test_remedies_work_when_taken() -> None:
