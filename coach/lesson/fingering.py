@@ -70,6 +70,22 @@ def _planner(chart: str, own: FingeringSettings) -> Planner:
     return Planner(fitted_chart(chart_for(chart), own))
 
 
+def charted_instruments() -> tuple[tuple[str, str], ...]:
+    """The instruments that there are fingering charts for, each with the name of its chart."""
+    from coach.files.charts import chart_for, charts
+
+    return tuple((name, chart_for(name).name) for name in charts())
+
+
+def chart_words(instrument: str) -> str:
+    """The name of an instrument's fingering chart; where there is none, that."""
+    from coach.files.charts import chart_for
+    from coach.files.instrument_names import charted
+
+    name = charted(instrument)
+    return chart_for(name).name if name else f"none for {instrument}"
+
+
 def instrument_of(settings: Settings, piece: "Piece", set_piece: "SetPiece | None" = None) -> str:
     """What a piece is played on: as it was put on the stand, else as its file says, else as in the settings."""
     return (set_piece.instrument if set_piece else "") or piece.part.instrument or settings.instrument

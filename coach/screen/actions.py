@@ -71,7 +71,15 @@ COMMANDS: tuple[Command, ...] = (
     Command("notices", "n", "notices", "notices", "what in the files was not understood", ("stand", PENCIL)),
     Command("drills", "e", "drills", "drills", "a drill of the note or the measure: choose one", ("stand", PENCIL)),
     Command("pencil", "p", "pencil", "pencil", "take up the pencil: marks at the notes", ("stand",), ("stand",)),
-    Command("fingerings", "F", "fingerings", "fingerings", "suggest fingerings for the piece, anew", ("stand", PENCIL)),
+    Command(
+        "fingerings",
+        "F",
+        "fingerings",
+        "fingers",
+        "suggest fingerings for the piece, anew",
+        ("stand", PENCIL),
+        ("stand",),
+    ),
     Command(
         "open", "o", "open", "pieces", "open, add, change or remove a piece", ("stand", "today", "progress"), ("today",)
     ),
@@ -134,7 +142,15 @@ COMMANDS: tuple[Command, ...] = (
     Command("strike", "x,delete", "strike", "strike", "strike the chosen mark", (PENCIL,), (PENCIL,)),
     Command("keep", "k", "keep", "keep", "keep a suggested mark, restore a struck one", (PENCIL,)),
     Command("keep_all", "K", "keep_all", "keep all", "keep every suggested fingering", (PENCIL,)),
-    Command("hands", "s", "hands", "hands", "the picture of the fingering, and the change to the next note", (PENCIL,)),
+    Command(
+        "hands",
+        "s",
+        "hands",
+        "hands",
+        "the picture of the fingering, and the change to the next note",
+        (PENCIL,),
+        (PENCIL,),
+    ),
     Command("like", "y", "like", "also there", "the chosen mark at all like places too", (PENCIL,)),
     Command("unmark", "u,backspace", "undo", "undo", "take the last change back", (PENCIL,), (PENCIL,)),
     Command("marks", "i", "marks", "marks", "all marks of the piece; go to one", (PENCIL, "stand"), (PENCIL,)),

@@ -1,7 +1,8 @@
 """The documents of `--json` have the shapes that design.md section 6 promises to other programs.
 
 The shapes are written out here by hand from that section. `today` carries two more keys than it names, `name` and
-`beat`; `prep` carries `notices`. An addition is allowed, a change is not.
+`beat`; `prep` carries `notices` and, of each note, `fingerings`; `fingering` carries `remedies` and, of a change on a
+held note, `then` and `when`. An addition is allowed, a change is not.
 """
 
 from fractions import Fraction
@@ -26,6 +27,8 @@ PIECE = {
     "by": OPTIONAL_TEXT,
     "score_hash": str,
 }
+COMMON = {"id": str, "at": str, "because": str, "origin": str, "state": ("suggested", "kept", "struck")}
+MARK = {"kind": ("fingering", "swap")}  # a mark that is computed, with the fields of MARKS
 SHAPES: dict[str, dict[str, Any]] = {
     "coach.piece/1": {"piece": PIECE},
     "coach.pieces/1": {"pieces": [PIECE]},
@@ -53,9 +56,36 @@ SHAPES: dict[str, dict[str, Any]] = {
                 "tie": (None, "start", "continue", "stop"),
             }
         ],
-        "marks": [{}],
+        "marks": [MARK],
+        "fingerings": [
+            {
+                "at": str,
+                "choice": str,
+                "controls": [str],
+                "then": (list, type(None)),
+                "when": OPTIONAL_TEXT,
+                "alternatives": [str],
+                "forced": bool,
+            }
+        ],
         "unplaced": [{}],
         "notices": [{"text": str, "where": str, "count": int}],
+    },
+    "coach.fingering/1": {
+        "notes": [
+            {
+                "written": str,
+                "midi": int,
+                "choice": str,
+                "controls": [str],
+                "because": str,
+                "then": (list, type(None)),
+                "when": OPTIONAL_TEXT,
+            }
+        ],
+        "cost": NUMBER,
+        "slides": int,
+        "remedies": [str],
     },
     "coach.performance/1": {
         "notes": [
@@ -121,6 +151,7 @@ COMMANDS = {
     "coach.piece/1": ["demo"],
     "coach.pieces/1": ["pieces"],
     "coach.prep/1": ["prepare", "demo"],
+    "coach.fingering/1": ["fingering", "G#3 F#3:2 E#3 D#5:1/4"],
     "coach.performance/1": ["render", "demo", "--measures", "1-3", "--click", "--count-in", "1"],
     "coach.today/1": ["today", "--minutes", "60"],
     "coach.progress/1": ["progress", "demo"],
@@ -131,7 +162,10 @@ COMMANDS = {
 
 def fits(value: Any, shape: Any, place: str = "document") -> None:
     """Fail unless the value has the shape: the same keys, the right kinds."""
-    if isinstance(shape, dict):
+    if shape is MARK:
+        assert value["kind"] in MARKS, place
+        fits(value, {"kind": MARK["kind"], **COMMON, **MARKS[value["kind"]]}, place)
+    elif isinstance(shape, dict):
         assert isinstance(value, dict) and set(value) == set(shape), (place, value)
         for key, inner in shape.items():
             fits(value[key], inner, f"{place}.{key}")
@@ -161,7 +195,7 @@ def test_a_document_has_the_shape_of_its_schema(schema: str, coach: Coach) -> No
 # By kind, the fields beside those of every mark (design.md section 6; what only a computation knows comes with it).
 MARKS: dict[str, dict[str, Any]] = {
     "breath": {"size": ("full", "catch")},
-    "fingering": {"choice": str},
+    "fingering": {"choice": str, "alternatives": [str], "forced": bool},
     "swap": {"from": str, "to": str, "when": Fraction},
     "reminder": {"text": str},
     "ornament": {
@@ -200,7 +234,8 @@ def test_the_marks_of_prepare(coach: Coach) -> None:
         pencil.put_typed(kind, text, "3.2")
     pencil.strike(pencil.prep.marks[0].id)
     desk.close()
-    marks = coach("prepare", "demo", "--json").document["marks"]
+    document = coach("prepare", "demo", "--json").document
+    marks = [mark for mark in document["marks"] if mark["origin"] == "player"]  # beside them fingerings are suggested
     assert [mark["kind"] for mark in marks] == list(MARKS_IN_ORDER)
     common = {
         "id": str,
@@ -217,7 +252,8 @@ def test_the_marks_of_prepare(coach: Coach) -> None:
     # 3.2 is the second beat of 9/8, 3/2 quarters in; the first note comes half a quarter before it
     assert [note["onset"] for note in ornament["notes"]] == ["1", "3/2", "7/4"]
     assert [note["midi"] for note in ornament["notes"]] == [73, 75, None]  # MIDI 1.0: middle C is 60
-    assert coach("prepare", "demo", "--measures", "1-2", "--json").document["marks"] == []
+    narrow = coach("prepare", "demo", "--measures", "1-2", "--json").document["marks"]
+    assert {mark["at"].split(".")[0] for mark in narrow} == {"1", "2"}
     assert "catch breath after Ab5, beat 2" in coach("prepare", "demo").out
 
 

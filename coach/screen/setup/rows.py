@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from coach.config import LIMITS, ClickSettings, Settings
 from coach.errors import RequestError
+from coach.lesson.fingering import chart_words, charted_instruments
 from coach.practice.ladder import PRESETS
 from coach.screen.dialogs import Choice
 from coach.screen.themes import THEMES
@@ -80,6 +81,25 @@ ROWS: tuple[Row, ...] = (
         lambda s: s.instrument,
         lambda s, text: replace(s, instrument=text.strip() or s.instrument),
         now=lambda s: s.instrument,
+    ),
+    Row(
+        "Fingering chart",
+        "",
+        lambda s: chart_words(s.instrument),
+        lambda s, text: replace(s, instrument=text),
+        tuple(Choice(name, f"the chart of the {chart}", name) for name, chart in charted_instruments()),
+        lambda s: s.instrument,
+    ),
+    Row(
+        "Left E-flat lever",
+        "",
+        lambda s: "yes" if s.fingering.left_eflat_lever else "no",
+        lambda s, text: replace(s, fingering=replace(s.fingering, left_eflat_lever=text == "yes")),
+        (
+            Choice("no", "the left little finger has four keys, as on most clarinets", "no"),
+            Choice("yes", "the left little finger has the A-flat/E-flat key too", "yes"),
+        ),
+        lambda s: "yes" if s.fingering.left_eflat_lever else "no",
     ),
     Row("Sound", "", lambda s: s.output, lambda s, text: replace(s, output=text), now=lambda s: s.output),
     Row(

@@ -32,7 +32,11 @@ def plan_hands(app: "CoachApp", then: "Callable[[Hands], None]") -> None:
 
     def job() -> "Hands":
         asked = opened.set_piece
-        return piece_hands(app.desk, opened.piece, prep, tempo=asked.tempo, set_piece=asked, wanted=_AT_FULL_TEMPO)
+        hands = piece_hands(app.desk, opened.piece, prep, tempo=asked.tempo, set_piece=asked, wanted=_AT_FULL_TEMPO)
+        for note in hands.notes:
+            if note.matters:
+                hands.because(note)  # reckoned here, so that the app's own thread need not
+        return hands
 
     def done(hands: "Hands") -> None:
         if app.session.opened is opened:

@@ -134,9 +134,13 @@ class PointingScreen(Place):
         if self._stretch is not None:
             return self._stretch_words(self._stretch)
         mark = self._chosen()
-        note = self._hands.at(self._at) if self._hands is not None and self.session.hands_shown else None
-        why = self._hands.because(note) if self._hands is not None and note is not None else ""
-        return (mark.because if mark is not None else "") or why
+        return (mark.because if mark is not None else "") or self._why()
+
+    def _why(self) -> str:
+        """The reason of the fingering here, if it is shown and there was a choice."""
+        hands = self._hands if self.session.hands_shown else None
+        note = hands.at(self._at) if hands is not None else None
+        return hands.because(note) if hands is not None and note is not None and note.alternatives else ""
 
     def _stretch_words(self, stretch: Stretch) -> str:
         keys = self.coach.first_keys()
