@@ -27,6 +27,14 @@ class Keys(Footer):
             if isinstance(child, FooterKey) and child.action == "app.help":
                 child.add_class("-last")
             yield child
+
+    def on_mount(self) -> None:
+        """Show what fits at the start."""
+        self.call_after_refresh(self._trim)
+
+    async def recompose(self) -> None:
+        """Other keys; how wide they are is known once they stand."""
+        await super().recompose()
         self.call_after_refresh(self._trim)
 
     def on_resize(self) -> None:

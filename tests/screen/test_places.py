@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from coach.screen.actions import BY_ID, COMMANDS, PENCIL, PLACES, clashes, commands_of, key_words, keys_in_force
+from coach.screen.footer import Keys
 from coach.screen.themes import THEMES
 from coach.screen.view.glyphs import ASCII
 from tests.screen.sitting import sitting
@@ -157,3 +158,21 @@ async def test_the_footer_is_there_from_the_start(tmp_path: Path, with_demo: Pat
     async with sitting(tmp_path, copy_of=with_demo, start="Slow Étude in D flat") as at:
         await at.until(lambda: at.text.split("\n")[-1].endswith(" ? keys"))
         assert at.text.split("\n")[-1].startswith("space play")
+
+
+async def test_no_key_of_the_footer_is_cut(tmp_path: Path, with_demo: Path) -> None:
+    """Taking up the pencil changes the keys; at 60 columns they end before the list of keys, whole."""
+    async with sitting(tmp_path, copy_of=with_demo, size=(60, 20)) as at:
+        await at.until(lambda: at.app.session.opened is not None)
+        await at.press("2")
+        await at.shows("measure 1 of 30")
+        await at.press("p")
+        await at.shows("breath")
+
+        def is_whole() -> bool:
+            keys = at.app.screen.query_one(Keys)
+            (last,) = keys.query(".-last")
+            ends = [child.region.right for child in keys.children if child is not last and child.visible]
+            return len(ends) > 3 and max(ends) <= last.region.x
+
+        await at.until(is_whole)
