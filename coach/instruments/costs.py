@@ -110,6 +110,8 @@ class Costs:
     tone_most_s: float = 2.0
     # What the player prefers outweighs a finger or two.
     preferred: float = -2.0
+    # Notes not longer than this that go to and fro are fingered as in a trill.
+    alternating_s: float = 0.25
     # Trills: a second choice of the chart; a pair of fingerings that the chart does not list; each finger tapped more.
     trill_second: float = 1.0
     trill_unlisted: float = 0.3

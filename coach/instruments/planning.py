@@ -161,7 +161,7 @@ class Search:
 
     def __init__(self, planner: Planner, steps: tuple[Step, ...]) -> None:
         self.planner, self.steps = planner, steps
-        near = nearby(planner.hands.model, steps, planner.costs.apart_s)
+        near = nearby(planner.hands.model, steps, planner.costs)
         self.ways = [planner.ways.of(step, one) for step, one in zip(steps, near, strict=True)]
         self.nodes = [[self._node(way, step) for way in ways] for ways, step in zip(self.ways, steps, strict=True)]
         self.tables = [self._table(n) for n in range(len(steps) - 1)]
@@ -220,15 +220,6 @@ class Search:
     def total(self, n: int, way: int) -> int:
         """What the best plan costs that plays note `n` in its way number `way`."""
         return self.before[n][way] + self.after[n][way] - self.nodes[n][way]
-
-    def alternatives(self, n: int) -> tuple[str, ...]:
-        """What else note `n` could be played with at no slide more and no new swap, the best first; empty where the
-        choice is forced."""
-        totals = sorted((self.total(n, w), w) for w in range(len(self.ways[n])))
-        least = totals[0][0] if totals else 0
-        free = [w for total, w in totals[1:] if total - least < _SLIDE and not self.ways[n][w].swaps]
-        best = self.ways[n][totals[0][1]].choice if totals else ""
-        return tuple(dict.fromkeys(one for w in free if (one := self.ways[n][w].choice) != best))
 
     def through(self, n: int, way: int, reach: int = 10**9) -> Detour:
         """The best plan that plays note `n` in its way number `way`, told for `reach` notes on either side."""

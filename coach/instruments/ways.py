@@ -15,6 +15,8 @@ from coach.instruments.sounding import HoleModel
 _HELD = 0.3
 # The chart's word for a fingering on which the right hand rests while the line goes over the break.
 REST = "right-hand-down"
+# From this many notes on, two pitches to and fro are like a trill.
+_TO_AND_FRO = 6
 # A rank from which a fingering is only passed through.
 _PASSING = 9
 
@@ -22,13 +24,15 @@ _PASSING = 9
 @dataclass(frozen=True, slots=True)
 class Way:
     """A way to play a step: reached as `start`, left as `end` (the same fingering but for a swap). `rank` is the
-    chart's order; `chromatic`: beside a semitone. A `trill` is entered and left on its lower note `tag`, maybe before a
-    companion key is added, or after it is let go, and costs `extra`."""
+    chart's order; `chromatic`: beside a semitone; `shaken`: in a quick to and fro, as the chart has it for a trill. A
+    `trill` is entered and left on its lower note `tag`, maybe before a companion key is added, or after it is let go,
+    and costs `extra`."""
 
     start: Fingering
     end: Fingering
     rank: int
     chromatic: bool = False
+    shaken: bool = False
     trill: Trill | None = None
     extra: float = 0.0
     tag: str = ""
@@ -48,7 +52,7 @@ class Way:
         if self.trill is not None:
             return self.extra
         if not self.swaps:
-            return tone(self.start, length_s, costs, self.chromatic)
+            return tone(self.start, length_s, costs, self.chromatic, self.shaken)
         haste = costs.swap_haste * costs.swap_least_s / max(length_s, costs.swap_least_s / 4)
         ends = [tone(one, length_s, costs, self.chromatic) for one in (self.start, self.end)]
         return costs.swap + haste + sum(ends) / 2
@@ -62,10 +66,11 @@ def family(choice: str) -> str:
 @dataclass(frozen=True, slots=True)
 class Near:
     """What a note's neighbours tell of it: `chromatic` beside a semitone; `bridges`: on a way over the break on which
-    the right hand may rest."""
+    the right hand may rest; `with_pitch`: the pitch with which it goes to and fro quickly, None where it does not."""
 
     chromatic: bool = False
     bridges: bool = False
+    with_pitch: int | None = None
 
 
 class Ways:
@@ -107,10 +112,18 @@ class Ways:
             return ()
         if step.trill is not None:
             return self._trills(midi, step.trill)
-        plain = tuple(_plain(one, near) for one in self.chart.fingerings(midi))
+        shaken = self._shaken(midi, near.with_pitch)
+        plain = tuple(_plain(one, near, one.controls in shaken) for one in self.chart.fingerings(midi))
         if not swaps and not (step.fixed and ">" in step.fixed):
             return plain
         return plain + tuple(Way(a, b, max(a.rank, b.rank), near.chromatic) for a, b in self._swappable(midi))
+
+    def _shaken(self, midi: int, other: int | None) -> set[frozenset[str]]:
+        """What is pressed for a note in the trills that the chart has for it and another one."""
+        if other is None:
+            return set()
+        trills = self.chart.trill(min(midi, other), max(midi, other))
+        return {one.lower if midi < other else one.upper for one in trills if not one.alternative}
 
     def _swappable(self, midi: int) -> tuple[tuple[Fingering, Fingering], ...]:
         if midi not in self._swaps:
@@ -160,9 +173,13 @@ class Ways:
         return Way(a, a, rank, trill=trill, extra=self.costs.trill_unlisted + hard, tag=a.choice)
 
 
-def _plain(one: Fingering, near: Near) -> Way:
+def _plain(one: Fingering, near: Near, shaken: bool) -> Way:
     rank = one.rank
-    if near.bridges:
+    if shaken and not frozenset(one.uses) <= TRILLS_ONLY:
+        return Way(one, one, 1, near.chromatic, shaken=True)
+    if near.with_pitch is not None:
+        rank += 1
+    elif near.bridges:
         rank = rank - 1 if REST in one.uses else rank + 1
     return Way(one, one, rank, near.chromatic)
 
@@ -173,13 +190,13 @@ def _ordinary(way: Way) -> bool:
     return way.rank < _PASSING and (way.trill is not None or not uses or not uses <= TRILLS_ONLY)
 
 
-def tone(one: Fingering, length_s: float, costs: Costs, chromatic: bool) -> float:
+def tone(one: Fingering, length_s: float, costs: Costs, chromatic: bool, shaken: bool = False) -> float:
     """What a fingering costs by itself: for what its chart says it is good, how far it is out of tune, how sure the
     chart is, and whether the player prefers it."""
     held_s = min(length_s, costs.tone_most_s)
     if one.rank <= 0:
         return costs.preferred
-    used = min((_used(use, held_s, costs, chromatic) for use in one.uses), default=0.0)
+    used = 0.0 if shaken else min((_used(use, held_s, costs, chromatic) for use in one.uses), default=0.0)
     tuned = (costs.out_of_tune * held_s + costs.out_of_tune_once) * abs(one.cents or 0) / 10
     return used + tuned + {"medium": costs.half_sure, "low": costs.unsure}.get(one.confidence, 0.0)
 
@@ -205,15 +222,29 @@ def silent_swap(model: HoleModel, start: Fingering, end: Fingering) -> bool:
     return all(sound.partial == sounds[0].partial and abs(sound.midi - sounds[0].midi) < _HELD for sound in sounds)
 
 
-def nearby(model: HoleModel, steps: Sequence[Step], apart_s: float) -> list[Near]:
-    """What each step's neighbours tell of it; `apart_s` of silence parts them."""
+def nearby(model: HoleModel, steps: Sequence[Step], costs: Costs) -> list[Near]:
+    """What each step's neighbours tell of it, as far as no silence parts them."""
+    apart_s = costs.apart_s
     semitone = [abs(a.midi - b.midi) == 1 and a.gap_s < apart_s for a, b in pairwise(steps)]
     bridged: set[int] = set()
     for run in _rests(model.chart, steps, apart_s):
         ends = [n for n in (run.start - 1, run.stop) if 0 <= n < len(steps)]
         if any(_over(model, steps[run.start], steps[n]) for n in ends if steps[min(n, run.stop - 1)].gap_s < apart_s):
             bridged.update(run)
-    return [Near(any(semitone[max(0, n - 1) : n + 1]), n in bridged) for n in range(len(steps))]
+    others = _alternating(steps, costs.alternating_s)
+    return [Near(any(semitone[max(0, n - 1) : n + 1]), n in bridged, others.get(n)) for n in range(len(steps))]
+
+
+def _alternating(steps: Sequence[Step], most_s: float) -> dict[int, int]:
+    """The notes of quick slurred figures of two pitches to and fro, each with the other pitch."""
+    found: dict[int, int] = {}
+    for n in range(len(steps) - _TO_AND_FRO + 1):
+        row = steps[n : n + _TO_AND_FRO]
+        ends = [int(one.midi) for one in row[:2]]
+        if ends[0] != ends[1] and all(one.midi == ends[k % 2] for k, one in enumerate(row)):
+            if all(one.length_s <= most_s and one.joined for one in row[:-1]):
+                found |= {n + k: ends[1 - k % 2] for k in range(_TO_AND_FRO)}
+    return found
 
 
 def _rests(chart: Chart, steps: Sequence[Step], apart_s: float) -> list[range]:

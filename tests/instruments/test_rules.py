@@ -76,11 +76,19 @@ def test_hands(rule: str, text: str, expected: str, tempo: float) -> None:
         ("dsharp6-neighbour", "D6 D#6 D6", 1, {"sliver"}),
         ("dsharp6-neighbour", "C#6 D#6 C#6", 1, {"std"}),
         ("C#6 next to C6", "C6 C#6 C6", 1, {"side", "std"}),
+        ("bb-trill3", "A4:1/2 Bb4:1/2 A4:1/2 Bb4:1/2 A4:1/2", 1, {"trill3", "std"}),
         ("altissimo-vent", "A5 C#6 E6", 1, {"std"}),
     ],
 )
 def test_forms(rule: str, text: str, at: int, allowed: set[str], tempo: float) -> None:
     assert choices(text, tempo)[at] in allowed, rule
+
+
+def test_quick_alternation_is_fingered_as_a_trill() -> None:
+    """bb-trill3, and the sliver beside D and A (eb-choice): in quick alternations the forms of the trill table."""
+    assert choices("A4 Bb4 A4 Bb4 A4 Bb4", 480) == ["std", "trill3"] * 3
+    assert choices("A5 Bb5 A5 Bb5 A5 Bb5", 480) == ["std", "sliver"] * 3
+    assert choices("A4 Bb4 A4 Bb4 A4", 60)[1] == "std"
 
 
 def test_one_and_one_is_not_for_slow_notes() -> None:
@@ -170,11 +178,6 @@ def test_claims_about_the_chart_are_true_wherever_they_are_made() -> None:
                 for one in chart.fingerings(int(search.steps[far].midi)):
                     assert any(chart.finger_of(key) == finger for key in one.controls), (said, far)
     assert made > 400
-
-
-def test_alternatives_cost_no_slide() -> None:
-    search = clarinet().search(steps("C5 D#5 D5 C5 D5", 240))
-    assert search.alternatives(0) == () and search.alternatives(3) == ("L",)
 
 
 def test_remedies_work_when_taken() -> None:
