@@ -4,7 +4,8 @@ import pytest
 
 from coach.files.instrument_names import charted
 
-CLARINETS = ("Bb Clarinet", "Clarinet in B♭", "Clarinet in A", "Clarinet 1", "clarinet", "Klarinette in B", "Clarinette",
+CLARINETS = ("Bb Clarinet", "Clarinet in B♭", "Clarinet in A", "Clarinet 1", "clarinet", "Klarinette in B",
+             "Clarinette",
              "Clarinetto", "Cl.", "B-flat Clarinet")  # fmt: skip
 
 

@@ -25,18 +25,20 @@ class HandPanel(Static):
     DEFAULT_CSS = """
     HandPanel {
       width: 24; height: 1fr; padding: 0 0 0 1; display: none; background: $background; color: $foreground;
-      border-left: tall $panel; text-wrap: wrap;
+      border-left: solid $foreground 30%; text-wrap: wrap;
     }
     """
     ALLOW_SELECT = False
 
-    def show(self, hands: Hands | None, note_id: str, glyphs: Glyphs) -> None:
-        """Show the fingering of a note; while there is none yet, say so."""
+    def show(self, hands: Hands | None, note_id: str, glyphs: Glyphs, waiting: bool) -> None:
+        """Show the fingering of a note; where there is no plan, say so, and whether one is `waiting` to be made."""
         if hands is None:
-            self.update(Text(f"planning the fingerings {glyphs.ellipsis}"))
+            self.update(
+                Text(f"planning the fingerings {glyphs.ellipsis}" if waiting else "the fingerings could not be planned")
+            )
             return
         note = hands.at(note_id)
-        self.update(Text("\n").join(panel_lines(hands, note, glyphs)) if note else Text("a rest: the hands are free"))
+        self.update(Text("\n").join(panel_lines(hands, note, glyphs)) if note else Text("a rest: hands free"))
 
 
 def panel_lines(hands: Hands, note: Fingered, glyphs: Glyphs) -> Iterator[Text]:
@@ -86,15 +88,19 @@ def _next(hands: Hands, note: Fingered, late: tuple[Late, ...], glyphs: Glyphs) 
         yield Text("the last note")
         return
     free = note.chosen.step.gap_s >= hands.search.planner.costs.silence_s
-    how = ", after a rest" if free else "" if note.chosen.step.joined else ", tongued"
+    how = " after a rest" if free else "," if note.chosen.step.joined else " tongued,"
     to = f"to {after.chosen.step.name}{how}"
-    if not late:
-        yield Text(f"{to}: no finger moves", style="italic")
+    if free or not late:
+        yield Text(to if free else f"{to} no finger moves", style="italic")
         return
-    yield Text(f"{to}; if late:", style="italic")
+    yield Text(f"{to} if late:", style="italic")
+    quiet = [one for one in late if not one.heard]
     for one in late:
-        heard = " ".join(from_midi(midi).name for midi in one.heard[:_MOST_HEARD]) or glyphs.dash
-        yield Text(f" {_finger(one)} {glyphs.moves[_DOES_SIGNS[one.does]]} {heard}")
+        if one.heard or len(quiet) == 1:
+            heard = " ".join(from_midi(midi).name for midi in one.heard[:_MOST_HEARD]) or glyphs.dash
+            yield Text(f" {_finger(one)} {glyphs.moves[_DOES_SIGNS[one.does]]} {heard}")
+    if len(quiet) > 1:
+        yield Text(f" {len(quiet)} {'others' if len(quiet) < len(late) else 'fingers'}: nothing")
 
 
 def _finger(late: Late) -> str:

@@ -89,7 +89,8 @@ class PointingScreen(Place):
         panel.display = self.session.hands_shown
         if self.session.hands_shown:
             hands = current_hands(self.coach)
-            panel.show(hands or self._hands, self._at, self.session.glyphs)
+            waiting = self._tried != plan_key(self.coach) or bool(self.coach.busy)
+            panel.show(hands or self._hands, self._at, self.session.glyphs, waiting)
             self._hands = hands or self._hands
             if hands is None and not self.coach.busy and self._tried != plan_key(self.coach):
                 self._tried = plan_key(self.coach)  # once: what cannot be planned is told once
