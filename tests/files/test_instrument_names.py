@@ -5,8 +5,7 @@ import pytest
 from coach.files.instrument_names import charted
 
 CLARINETS = ("Bb Clarinet", "Clarinet in B♭", "Clarinet in A", "Clarinet 1", "clarinet", "Klarinette in B",
-             "Clarinette",
-             "Clarinetto", "Cl.", "B-flat Clarinet")  # fmt: skip
+             "Clarinette", "Clarinetto", "Cl.", "B-flat Clarinet")  # fmt: skip
 
 
 @pytest.mark.parametrize("name", CLARINETS)
