@@ -1,13 +1,14 @@
 """The page in words: pitch names, tempo, and a measure as one line for those who listen to it."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from coach.music.measure import Measure
 from coach.music.note import Grace, Note
 from coach.music.part import Part
-from coach.music.pitch import Pitch
+from coach.music.pitch import Pitch, parse_pitch
 from coach.music.tempo import Tempo
 from coach.screen.view.glyphs import Glyphs
 
@@ -33,6 +34,7 @@ ORNAMENTS = {
     "inverted-mordent": "inverted mordent",
     "wavy-line": "wavy line",
 }
+_NAME = re.compile(r"\b[A-G](?:bb?|##?)[0-9]\b")
 ACCIDENTALS = {"double-sharp": "double sharp", "sharp-sharp": "double sharp", "flat-flat": "double flat"}
 
 
@@ -139,18 +141,28 @@ def marked_measure_words(part: Part, measure: Measure, marks: "Sequence[Mark]", 
     dynamics = [d for d in part.dynamics if measure.onset_q <= d.onset_q < measure.end_q]
     for note in measure.notes:
         here = [d.mark for d in dynamics if note.onset_q <= d.onset_q < max(note.end_q, note.onset_q + Fraction(1, 64))]
-        said = "".join(f", {DYNAMICS.get(mark, mark)}" for mark in here)
-        texts.append(f"{beat_text(note.beat, glyphs)}: {note_words(note, glyphs)}{said}{_pencilled(part, note, marks)}")
+        said = "".join(f", {DYNAMICS.get(mark, mark)}" for mark in here) + _pencilled(part, note, marks, glyphs)
+        texts.append(f"{beat_text(note.beat, glyphs)}: {note_words(note, glyphs)}{said}")
     return f"Measure {measure.number or measure.id}, beat " + "; ".join(texts) + "."
 
 
-def _pencilled(part: Part, note: Note, marks: "Sequence[Mark]") -> str:
+def _pencilled(part: Part, note: Note, marks: "Sequence[Mark]", glyphs: Glyphs) -> str:
     """The marks at a note and at its graces: " [full breath; fingering L]"."""
     if not marks:
         return ""
+    from coach.prepare.mark import Comment
     from coach.prepare.words import mark_words, note_mark_words
 
+    def said(mark: "Mark", words: "Callable[[Mark, Part], str]") -> str:
+        text = words(mark, part)
+        return text if isinstance(mark.content, Comment) else _signed(text, glyphs)
+
     graces = {grace.id for grace in (*note.graces, *note.after_graces)}
-    told = [note_mark_words(mark, part) for mark in marks if mark.at == note.id]
-    told += [mark_words(mark, part) for mark in marks if mark.at in graces]
+    told = [said(mark, note_mark_words) for mark in marks if mark.at == note.id]
+    told += [said(mark, mark_words) for mark in marks if mark.at in graces]
     return f" [{'; '.join(told)}]" if told else ""
+
+
+def _signed(text: str, glyphs: Glyphs) -> str:
+    """A text with its names of notes as the page writes them: "Db5" becomes "D♭5" where the terminal has the sign."""
+    return _NAME.sub(lambda name: pitch_name(parse_pitch(name[0]), glyphs), text)
