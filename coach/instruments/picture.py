@@ -56,11 +56,6 @@ def picture_words(chart: Chart, controls: frozenset[str]) -> str:
     return "; ".join(said) or "nothing down"
 
 
-def key_name(chart: Chart, control: str) -> str:
-    """The name of a key or hole as a player says it. Raises KeyError."""
-    return chart.control(control).name
-
-
 def _row(finger: Finger, controls: list[Control], down: frozenset[str]) -> FingerRow:
     home = next((one for one in controls if one.kind != "key"), None)
     if home is None:

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from coach.instruments.chart import Chart
 from coach.instruments.passage import Step
+from coach.instruments.picture import picture_words
 from coach.instruments.planning import Chosen, Plan, Planner, Search, cost_of, slides_of
 from coach.instruments.reasons import Reasons
 from coach.instruments.ways import REST, Way, family
@@ -125,6 +126,12 @@ def change_words(note: Fingered, chart: Chart) -> str:
     added, left = (chart.control(min(keys)).name for keys in _exchanged(way))
     quarters = f"{when_q} quarter{'' if when_q == 1 else 's'}"
     return f"After {quarters} add the {added}, then let the {left} go."
+
+
+def words_of(hands: Hands, note: Fingered) -> str:
+    """What is pressed and covered for a note, in words; "" where the chart has no fingering."""
+    way = note.chosen.way
+    return picture_words(hands.search.planner.chart, way.start.controls) if way else ""
 
 
 def _exchanged(way: Way) -> tuple[frozenset[str], frozenset[str]]:

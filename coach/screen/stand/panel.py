@@ -11,7 +11,7 @@ from coach.instruments.late import Late, lateness
 from coach.instruments.planning import Planner
 from coach.instruments.ways import Way
 from coach.music.pitch import from_midi
-from coach.prepare.fingering import Fingered, Hands
+from coach.prepare.fingering import Fingered, Hands, words_of
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.hand import Inked, hand_rows, keys_told
 
@@ -53,9 +53,8 @@ def panel_lines(hands: Hands, note: Fingered, glyphs: Glyphs) -> Iterator[Text]:
         yield _line(row)
     yield from _held(note, way, chart)
     yield from _next(hands, note, late, glyphs)
-    if reason := hands.because(note):
-        yield Text("")
-        yield Text(reason)
+    for words in (hands.because(note), words_of(hands, note)):
+        yield from (Text(""), Text(words))
 
 
 def _line(row: list[Inked]) -> Text:

@@ -138,10 +138,14 @@ class PointingScreen(Place):
         return (mark.because if mark is not None else "") or self._why()
 
     def _why(self) -> str:
-        """The reason of the fingering here, if it is shown and there was a choice."""
+        """Where the fingering is shown, its reason if there was a choice, else what is down in words."""
+        from coach.prepare.fingering import words_of
+
         hands = self._hands if self.session.hands_shown else None
         note = hands.at(self._at) if hands is not None else None
-        return hands.because(note) if hands is not None and note is not None and note.alternatives else ""
+        if hands is None or note is None:
+            return ""
+        return hands.because(note) if note.alternatives else words_of(hands, note)
 
     def _stretch_words(self, stretch: Stretch) -> str:
         keys = self.coach.first_keys()
