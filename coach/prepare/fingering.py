@@ -15,8 +15,6 @@ from coach.prepare.hands import Pace, steps_of
 from coach.prepare.mark import Breath, Content, Fingering, Mark, Swap
 from coach.prepare.prep import Prep
 
-# A hand is worth a mark where the other one costs this much more, in the unit of the cost table (a default).
-WORTH_A_MARK = 1.0
 HANDS = ("L", "R")
 
 
@@ -207,7 +205,7 @@ def _others(search: Search, n: int, way: Way) -> dict[str, int]:
 
 def _matters(search: Search, way: Way, best: int, others: Mapping[str, int]) -> bool:
     """Whether a teacher would write it: a change on a held note, a choice that is not the ordinary one, a little finger
-    where the other one would cost more. What stands to reason stays bare."""
+    where the other would have to slide or to swap, or cost as much. What stands to reason stays bare."""
     if way.swaps:
         return True
     if way.trill is not None or REST in way.start.uses:
@@ -217,7 +215,7 @@ def _matters(search: Search, way: Way, best: int, others: Mapping[str, int]) -> 
         other = next((total for name, total in others.items() if name in HANDS), None)
         if other is None:
             return False
-        dear = slides_of(other) > slides_of(best) or cost_of(other - best) >= WORTH_A_MARK
+        dear = slides_of(other) > slides_of(best) or cost_of(other - best) >= search.planner.costs.swap
         return dear or not _ordinary(search, way, sign)
     return not _ordinary(search, way, sign)
 
