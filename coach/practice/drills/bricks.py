@@ -26,17 +26,20 @@ _HANDS = {"L": "the left key", "R": "the right key"}
 
 
 def bars_of(bricks: Sequence[Brick], stretch: Stretch) -> list[Bar]:
-    """The bars of the parts of a recipe, each as often as it is played. A part that comes out like one before it (a
-    measure of two notes has no more around them) is left out."""
-    made: list[list[Bar]] = []
-    seen: list[list[Bar]] = []
+    """The bars of the parts of a recipe, each as often as it is played. A part that comes out like what was played just
+    before (a measure of two notes has no more around them, or is printed as it was slurred) is left out."""
+    made: list[Bar] = []
     for brick in bricks:
         bars = list(_MAKERS[brick.do](brick, stretch))
-        bare = [Bar(bar.frame, tuple(replace(event, label="", says="") for event in bar.events)) for bar in bars]
-        if bare not in seen:
-            seen.append(bare)
-            made += [_headed(bars, brick)] * brick.times
-    return [bar for bars in made for bar in bars]
+        if bars and list(map(_bare, bars)) != list(map(_bare, made[-len(bars) :])):
+            made += _headed(bars, brick) * brick.times
+    return made
+
+
+def _bare(bar: Bar) -> Bar:
+    """A bar without its words, and without pages that have nothing written at the note."""
+    events = (replace(event, label="", says="", page=event.page if event.dressed else None) for event in bar.events)
+    return Bar(bar.frame, tuple(events))
 
 
 def _headed(bars: list[Bar], brick: Brick) -> list[Bar]:
@@ -199,7 +202,7 @@ def _grow(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
         taken = chains[:size] if brick.end == "front" else chains[-size:]
         whole = size == len(chains)
         bars = list(window(stretch, taken, brick.slurred))
-        label = "all" if whole else str(size)
+        label = "all" if whole else f"{size} notes"
         says = f"{brick.says}: {'all of them' if whole else f'{size} notes'}"
         yield from _headed(bars, replace(brick, label=label, says=says))
 

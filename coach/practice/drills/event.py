@@ -28,6 +28,15 @@ class Event:
     label: str = ""
     says: str = ""
 
+    @property
+    def dressed(self) -> bool:
+        """Whether more than the note is printed: graces, ornaments, articulations, a fermata, a breath."""
+        page = self.page
+        if page is None:
+            return False
+        signs = page.articulations, page.ornaments, page.graces, page.after_graces
+        return any(signs) or page.fermata or page.breath is not None
+
 
 @dataclass(frozen=True, slots=True)
 class Frame:

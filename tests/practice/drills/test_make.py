@@ -142,6 +142,18 @@ def test_what_comes_out_like_before_is_not_played_again() -> None:
     assert bars(drill) == ["C5:2- D5:2"] * 2 + ["C5:2 D5:2"]
 
 
+def test_what_is_printed_as_it_was_slurred_is_not_played_again() -> None:
+    """Under one slur without signs on the page, it is as printed already; a staccato is not."""
+    notes = piece(FOUR, "C5:1- D5:1- E5:2")
+    assert len(bars(make(RECIPES["from-the-front"], notes, "1.1", "1.3"))) == 2  # two notes, then all
+    (measure,) = notes.part.measures
+    first, *others = measure.notes
+    dotted = replace(measure, notes=(replace(first, articulations=("staccato",)), *others))
+    dressed = replace(notes, part=replace(notes.part, measures=(dotted,)))
+    drill = make(RECIPES["from-the-front"], dressed, "1.1", "1.3")
+    assert [measure.notes[0].articulations for measure in drill.piece.part.measures] == [(), (), ("staccato",)]
+
+
 def test_a_measure_grows_from_its_front() -> None:
     drill = make(RECIPES["from-the-front"], piece(FOUR, *LINE), "3.1", "3.5")
     assert bars(drill) == [
@@ -151,7 +163,7 @@ def test_a_measure_grows_from_its_front() -> None:
         "C4:1/2- D4:1/2- E4:1/2- F4:1/2- G4:2",
         LINE[2],
     ]
-    assert [word.text for word in drill.piece.part.words] == ["2", "3", "4", "all", "as printed"]
+    assert [word.text for word in drill.piece.part.words] == ["2 notes", "3 notes", "4 notes", "all", "as printed"]
 
 
 def test_and_from_its_end() -> None:
