@@ -56,11 +56,16 @@ class Reasons:
         self.chart = search.planner.chart
         self.little = {one.id for one in self.chart.fingers if one.name == "little"}
         # The same passage with no swap but those of the plan, so that a hand's reasons reach the note that forces it.
+        self.strict = self._without_swaps()
+
+    def _without_swaps(self, free: int | None = None) -> Search:
+        """The passage with no swap but those of the plan, and none on the note `free`."""
+        planner = self.search.planner
         kept = [
-            replace(one.step, fixed=one.choice) if self._swaps(n) else one.step for n, one in enumerate(plan.chosen)
+            replace(one.step, fixed=one.choice) if self._swaps(n) and n != free else one.step
+            for n, one in enumerate(self.plan.chosen)
         ]
-        planner = search.planner
-        self.strict = Planner(planner.chart, planner.costs, planner.hands, swaps=False).search(kept)
+        return Planner(planner.chart, planner.costs, planner.hands, swaps=False).search(kept)
 
     def reason(self, n: int) -> str:
         """The sentence for a step, "" where there is nothing to choose."""
@@ -144,19 +149,14 @@ class Reasons:
 
     def _swapped(self, n: int, chosen: Way) -> str:
         """Why the hands change on a held note: what happens if the first of them stays, and if the other begins."""
-        parts = [self._label(n, one) + self._if_kept(n, two) for one, two in _both_ways(chosen)]
+        free = self._without_swaps(n)
+        parts = [self._label(n, one) + self._if_kept(n, free, two) for one, two in _both_ways(chosen)]
         return f"{parts[0]}; then {parts[1]}; change while the note is held"
 
-    def _if_kept(self, n: int, one: Fingering) -> str:
-        kept = next(k for k, way in enumerate(self.search.ways[n]) if way.start is one and not way.swaps)
-        other = self.search.through(n, kept, _REACH)
-        if set(other.slides) - set(self.plan.slides):
-            return self._slide(n, other)
-        moved = [k for k, way in enumerate(other.ways, other.start) if way and way.swaps and not self._swaps(k)]
-        if not moved:
-            return ""
-        shorter = "shorter " if self.search.steps[moved[0]].length_s < self.search.steps[n].length_s else ""
-        return f", because the hands would otherwise have to change on the {shorter}{self._name(moved[0])}"
+    def _if_kept(self, n: int, free: Search, one: Fingering) -> str:
+        kept = next((k for k, way in enumerate(free.ways[n]) if way.start is one and not way.swaps), None)
+        other = free.through(n, kept, _REACH) if kept is not None else None
+        return self._slide(n, other) if other and set(other.slides) - set(self.plan.slides) else ""
 
     def _worse(self, n: int, other: Detour) -> str:
         """In what the other plan is worse, if it has no more slides and swaps."""
