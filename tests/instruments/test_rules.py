@@ -142,8 +142,8 @@ def test_reasons_for_a_swap_tell_both_halves() -> None:
 def test_reasons_for_a_swap_reach_the_note_that_forces_it() -> None:
     search = clarinet().search(steps("G#3 F#3:2 E#3 G#3 F#3 E#3"))
     assert reasons(search, search.best())[1] == (
-        "left, because the G sharp before it has only a right-hand key; then right, so that the hands take turns to the "
-        "G sharp two notes later, which has only a right-hand key; change while the note is held"
+        "left, because the G sharp before it has only a right-hand key; then right, so that the hands take turns to "
+        "the G sharp two notes later, which has only a right-hand key; change while the note is held"
     )
 
 
