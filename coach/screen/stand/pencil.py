@@ -227,7 +227,7 @@ class PencilScreen(PointingScreen):
     def _words(self, mark: Mark) -> str:
         words = mark_words(mark, self._piece().piece.part)
         whose = f", {ORIGIN_WORDS[mark.origin]}" if mark.origin == "computed" else ""
-        return f"{words[:1].upper()}{words[1:]}{whose}"
+        return f"{words}{whose}"
 
     # Coming and going
 
