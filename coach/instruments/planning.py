@@ -184,18 +184,15 @@ class Search:
         """For each note and way, the cost of the way and the cheapest rest of the passage."""
         if self._after is None:
             self._after = rest = [list(nodes) for nodes in self.nodes]
+            beyond = 0
             for n in range(len(self.steps) - 2, -1, -1):
                 if following := rest[n + 1]:
+                    beyond = min(following)
                     costs = zip(rest[n], self.tables[n], strict=True)
                     rest[n] = [own + min(map(int.__add__, row, following)) for own, row in costs]
-                else:
-                    rest[n] = self._skipped(n, rest)
+                else:  # over notes that cannot be played the hands start afresh
+                    rest[n] = [own + beyond for own in rest[n]]
         return self._after
-
-    def _skipped(self, n: int, rest: list[list[int]]) -> list[int]:
-        """Over notes that cannot be played the hands start afresh."""
-        beyond = next((min(row) for row in rest[n + 1 :] if row), 0)
-        return [own + beyond for own in rest[n]]
 
     @property
     def before(self) -> list[list[int]]:

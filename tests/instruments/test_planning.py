@@ -204,6 +204,9 @@ def test_what_lies_outside_is_named_and_the_rest_is_planned() -> None:
         (2, "C3 lies below the range of the Boehm clarinet"),
         (5, "E7 lies above the range of the Boehm clarinet"),
     ]
+    search = clarinet().search(steps("C#5 D#5 C3 C3 C#5 D#5 E7"))
+    for n in (0, 1, 4, 5):
+        assert min(search.total(n, k) for k in range(len(search.ways[n]))) == min(search.after[0])
     quarter = replace(steps("C5")[0], midi=72.5, name="C5 a quarter-tone up")
     found = clarinet().plan([quarter, *steps("C5")])
     assert "quarter-tone" in found.problems[0].says and found.chosen[1].choice == "R"
