@@ -33,6 +33,13 @@ def _out_of_reach() -> Iterator[None]:
         os.environ["COACH_HOME"] = before
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Tests of real servers run one after the other: each measures time, and two at once would measure each other."""
+    for item in items:
+        if item.get_closest_marker("server"):
+            item.add_marker(pytest.mark.xdist_group("server"))
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
     """Let a skip fail."""
