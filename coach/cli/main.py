@@ -71,8 +71,14 @@ def build_parser() -> "argparse.ArgumentParser":
     import argparse
     from importlib import import_module
 
+    def formatted(prog: str) -> argparse.HelpFormatter:
+        formatter = argparse.HelpFormatter(prog)
+        formatter._action_max_length = max(map(len, COMMANDS)) + 4  # argparse forgets that commands stand indented
+        return formatter
+
     parser = argparse.ArgumentParser(
         prog="coach",
+        formatter_class=formatted,
         description="A practice-session coach for wind players. Without a command it opens the screens.",
         epilog="Pain means stop. Rest five minutes in each half hour. Keep headphones low. "
         "A teacher or a clinician outranks this program.",

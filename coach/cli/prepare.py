@@ -100,7 +100,7 @@ def _prepared(desk: "Desk", chosen: "Chosen", options: argparse.Namespace) -> Pr
         return Prepared(with_suggestions(read.prep, hands, wanted), hands, slides)
     pencil = open_pencil(desk, known, piece)
     count = suggest(pencil, hands, wanted)
-    if not options.json:
+    if count and not options.json:
         print(f"coach: {count} fingerings are suggested among the marks of {known.title}.", file=sys.stderr)
     return Prepared(pencil.prep, hands, slides)
 

@@ -78,7 +78,6 @@ COMMANDS: tuple[Command, ...] = (
         "fingers",
         "suggest fingerings for the piece, anew",
         ("stand", PENCIL),
-        ("stand",),
     ),
     Command(
         "open", "o", "open", "pieces", "open, add, change or remove a piece", ("stand", "today", "progress"), ("today",)

@@ -195,7 +195,9 @@ def test_prepare_reads_a_measure_out(coach: Coach) -> None:
     """The first measure of the demo piece, as its score prints it."""
     done = coach("prepare", content("pieces", "demo.musicxml"), "--measures", "1-1")
     assert done.out.splitlines()[1:] == [
-        "    1  Ab4 dotted quarter, F5 dotted quarter, F5 eighth, Eb5 eighth, Db5 eighth"
+        "    1  Ab4 dotted quarter, F5 dotted quarter, F5 eighth, Eb5 eighth, Db5 eighth",
+        "       fingering L on Db5, beat 3 and 2/3, suggested: Left, because the E flat before it has only a "
+        "right-hand key.",
     ]
 
 

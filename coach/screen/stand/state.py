@@ -20,7 +20,8 @@ WELCOME = (
     "  d   the demo piece: a slow study for clarinet, to try everything with\n"
     "  o   add a score of your own: MusicXML, MIDI, ABC or Humdrum\n\n"
     "Then: space plays; left and right step through the measures, up and down\n"
-    "change the tempo; l loops a measure, enter drills it. ? lists every key.\n\n"
+    "change the tempo; l loops a measure, enter drills it; F suggests fingerings,\n"
+    "p takes up the pencil. ? lists every key.\n\n"
     "Keep the sound low in headphones."
 )
 
