@@ -115,7 +115,8 @@ def with_suggestions(prep: Prep, hands: Hands, wanted: Wanted) -> Prep:
     fresh = marks_from(hands, prep, lambda: secrets.token_hex(6))
     others = (mark for mark in prep.marks if mark.origin == "computed" and mark.kind not in KINDS)
     taken = pencil.take_computed(prep, (*(mark for mark in others if mark.state == "suggested"), *fresh))
-    settings = {**dict(prep.settings), "fingering_percent": f"{100 * wanted.share:g}"}
+    from_what = {"fingering_chart": hands.search.planner.chart.name, "fingering_percent": f"{100 * wanted.share:g}"}
+    settings = {**dict(prep.settings), **from_what}
     return prep if taken.marks == prep.marks else replace(taken, settings=tuple(settings.items()))
 
 
@@ -181,7 +182,10 @@ def slide_words(hands: Hands, helping: tuple[Remedy, ...], places: bool = False)
 
 def problems_told(hands: Hands) -> tuple[str, ...]:
     """What could not be fingered, or not as asked: a sentence each, of many only the first."""
-    found = list(dict.fromkeys(problem.says for problem in hands.plan.problems))
-    more = len(found) - MOST_TOLD
-    told = tuple(f"{says[:1].upper()}{says[1:]}." for says in found[:MOST_TOLD])
-    return (*told, f"{more} more notes could not be fingered.") if more > 0 else told
+    found: dict[str, str] = {}
+    for problem in hands.plan.problems:
+        found.setdefault(problem.says, measure_of(hands.notes[problem.at].at))
+    told = [f"Measure {where}: {says}." if where else f"{says[:1].upper()}{says[1:]}." for says, where in found.items()]
+    more = len(told) - MOST_TOLD
+    left = f"{more} more {'note' if more == 1 else 'notes'} could not be fingered."
+    return (*told[:MOST_TOLD], left) if more > 0 else tuple(told)

@@ -29,7 +29,8 @@ def few_notes(text: str, quarter_s: float, joined: bool = True) -> tuple[Typed, 
     "1". Nothing is raised: a word that is no note says why."""
     found: list[Typed] = []
     onset_q = Fraction(0)
-    for word in text.replace(",", " ").replace("|", " ").split()[:MOST_NOTES]:
+    words = text.replace(",", " ").replace("|", " ").split()
+    for word in words[:MOST_NOTES]:
         name, colon, length = word.partition(":")
         try:
             length_q = _length(length) if colon else Fraction(1)
@@ -42,6 +43,9 @@ def few_notes(text: str, quarter_s: float, joined: bool = True) -> tuple[Typed, 
         else:
             found.append(Typed(word, _step(len(found) + 1, pitch, onset_q, length_q, quarter_s, joined)))
         onset_q += length_q
+    if len(words) > MOST_NOTES:
+        left = len(words) - MOST_NOTES
+        found.append(Typed("", fault=f"the last {left} words are left out; for so many notes put a score on the stand"))
     return tuple(found)
 
 

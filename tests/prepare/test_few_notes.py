@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from coach.prepare.few_notes import few_notes
+from coach.prepare.few_notes import MOST_NOTES, few_notes
 
 
 def test_names_and_lengths() -> None:
@@ -27,6 +27,11 @@ def test_a_rest_parts_its_neighbours() -> None:
 
 def test_tongued() -> None:
     assert [one.step.joined for one in few_notes("C5 D5", 1.0, joined=False) if one.step] == [False, False]
+
+
+def test_too_many_words_are_told() -> None:
+    typed = few_notes("C5 " * (MOST_NOTES + 2), 1.0)
+    assert len(typed) == MOST_NOTES + 1 and "the last 2 words are left out" in typed[-1].fault
 
 
 @pytest.mark.parametrize(

@@ -113,7 +113,9 @@ class PointingScreen(Place):
         spot = find_place(opened.piece.part, kept) if kept else None
         self._at = lit if lit in self._order else kept if spot and spot.measure.id == here.id else inside[0]
         self._point(self._at)
-        self._said = f"A key writes a mark at the note; {self.coach.first_keys()['pencil_down']} puts the pencil down."
+        keys = self.coach.first_keys()
+        hint = f"{keys['fingerings']} suggests fingerings; {keys['pencil_down']} puts the pencil down."
+        self._said = f"A key writes a mark; {hint}"
 
     def show_now(self, now: "Now") -> None:
         """Light the note that sounds."""
@@ -126,7 +128,7 @@ class PointingScreen(Place):
     def _info(self, opened: Opened) -> str:
         glyphs = self.session.glyphs
         playing = f"   {glyphs.playing} playing" if self.coach.sounding.wanted else ""
-        return f"{glyphs.pencil} {place_text(self._spot(opened))}{playing}"
+        return f"{glyphs.pencil} {place_text(self._spot(opened), glyphs)}{playing}"
 
     def _telling(self) -> str:
         """What was done last; else what is being drawn; else the reason of the chosen mark."""
