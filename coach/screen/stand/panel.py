@@ -14,6 +14,7 @@ from coach.music.pitch import from_midi
 from coach.prepare.fingering import Fingered, Hands, words_of
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.hand import Inked, hand_rows, keys_told
+from coach.screen.view.words import signed
 
 _DOES_SIGNS = {"up": 0, "down": 1, "slides": 2, "rolls": 2}
 _MOST_HEARD = 2  # notes named for a finger that is late
@@ -44,7 +45,7 @@ class HandPanel(Static):
 def panel_lines(hands: Hands, note: Fingered, glyphs: Glyphs) -> Iterator[Text]:
     """The lines of the panel for a note."""
     way, chart = note.chosen.way, hands.search.planner.chart
-    yield Text(f"{note.chosen.step.name}  {note.chosen.choice}", style="bold")
+    yield Text(f"{signed(note.chosen.step.name, glyphs)}  {note.chosen.choice}", style="bold")
     if way is None:
         yield Text("the chart has no fingering for it")
         return
@@ -87,16 +88,16 @@ def _next(hands: Hands, note: Fingered, late: tuple[Late, ...], glyphs: Glyphs) 
         yield Text("the last note")
         return
     free = note.chosen.step.gap_s >= hands.search.planner.costs.silence_s
-    how = " after a rest" if free else "," if note.chosen.step.joined else " tongued,"
-    to = f"to {after.chosen.step.name}{how}"
+    to = f"to {signed(after.chosen.step.name, glyphs)}"
     if free or not late:
-        yield Text(to if free else f"{to} no finger moves", style="italic")
+        yield Text(f"{to} after a rest" if free else f"{to}: no finger moves", style="italic")
         return
-    yield Text(f"{to} if late:", style="italic")
+    yield Text(f"{to}, if late:" if note.chosen.step.joined else f"tongued {to}; late:", style="italic")
     quiet = [one for one in late if not one.heard]
     for one in late:
         if one.heard or len(quiet) == 1:
-            heard = " ".join(from_midi(midi).name for midi in one.heard[:_MOST_HEARD]) or glyphs.dash
+            names = (signed(from_midi(midi).name, glyphs) for midi in one.heard[:_MOST_HEARD])
+            heard = " ".join(names) or glyphs.dash
             yield Text(f" {_finger(one)} {glyphs.moves[_DOES_SIGNS[one.does]]} {heard}")
     if len(quiet) > 1:
         yield Text(f" {len(quiet)} {'others' if len(quiet) < len(late) else 'fingers'}: nothing")

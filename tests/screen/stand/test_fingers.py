@@ -33,7 +33,7 @@ async def test_a_key_suggests_and_the_pencil_decides(tmp_path: Path, with_demo: 
         await at.press("p")
         await at.goes("pencil")
         await at.press("right", "right", "right", "right")
-        await at.shows("Db5", "? fingering L (suggested, computed)", "Left, because the E flat before it")
+        await at.shows("D♭5", "? fingering L (suggested, computed)", "Left, because the E flat before it")
         await at.press("k")
         await at.shows("✓ fingering L (kept, computed)")
         await at.press("x")
@@ -66,12 +66,18 @@ async def test_the_picture_beside_the_music(
     tmp_path: Path, with_demo: Path, glyphs: Glyphs, size: tuple[int, int]
 ) -> None:
     async with sitting(tmp_path, copy_of=with_demo, glyphs=glyphs, size=size) as at:
-        await take_up(at)
+        await at.until(lambda: at.app.session.opened is not None)
+        await at.press("2")
+        await at.goes("stand")
+        await at.press("p")
+        await at.goes("pencil")
+        await at.shows("puts the pencil down")
         assert not at.app.screen.query_one(HandPanel).display
         await at.press("s")
         await at.until(lambda: "left hand" in at.text, WAIT_S)
         await at.press("right", "right", "right")
-        await at.shows("Eb5  R", "Ab/Eb", "to Db5, if late:", "L little", "D5")
+        flat = glyphs.accidentals[1]
+        await at.shows(f"E{flat}5  R", "Ab/Eb", f"to D{flat}5, if late:", "L little", "D5")
         panel, music = at.app.screen.query_one(HandPanel), at.app.screen.query_one(MusicView)
         assert music.size.width > 2 * panel.size.width and music.size.height == panel.size.height
         down, up = glyphs.key_down, glyphs.key_up
@@ -91,7 +97,7 @@ async def test_a_change_on_a_held_note_and_a_rest(tmp_path: Path, with_demo: Pat
         await at.until(lambda: "left hand" in at.text, WAIT_S)
         await at.press("g")
         await at.write("12")
-        await at.shows("F3  L>R", "after 3/2: right F/C", "to Db4, if late:")
+        await at.shows("F3  L>R", "after 3/2: right F/C", "to D♭4, if late:")
         rest = next(note for note in at.app.session.opened.piece.part.notes() if note.is_rest)  # type: ignore[union-attr]
         await at.press("g")
         await at.write(rest.measure)
@@ -108,9 +114,9 @@ async def test_the_plan_follows_a_mark(tmp_path: Path, with_demo: Path) -> None:
         await at.press("s")
         await at.until(lambda: "left hand" in at.text, WAIT_S)
         await at.press("right", "right", "right", "right")
-        await at.shows("Db5  L")
+        await at.shows("D♭5  L")
         await at.press("r")
-        await at.shows("Db5  R", f"little   {UNICODE.key_down}")
+        await at.shows("D♭5  R", f"little   {UNICODE.key_down}")
 
 
 async def test_an_instrument_without_a_chart_is_told_once(tmp_path: Path, with_demo: Path) -> None:
