@@ -156,3 +156,19 @@ async def test_settings_that_cannot_be_written_hold_for_the_session(tmp_path: Pa
         await at.press("enter")
         await at.write("-30")
         await at.shows("! ", "cannot be written", "-30 dB")
+
+
+async def test_the_chart_and_the_lever(tmp_path: Path) -> None:
+    async with sitting(tmp_path) as at:
+        await at_setup(at)
+        await at.shows("Boehm clarinet")
+        await mark(at, "Left E-flat lever")
+        await at.press("enter")
+        await at.shows("the left little finger has the A-flat/E-flat key too")
+        await at.press("down", "enter")
+        await at.until(lambda: load(paths_in(tmp_path).settings).fingering.left_eflat_lever)
+        await mark(at, "Fingering chart")
+        await at.press("enter")
+        await at.shows("the chart of the alto saxophone")
+        await at.press("home", "enter")
+        await at.until(lambda: load(paths_in(tmp_path).settings).instrument == "alto saxophone")
