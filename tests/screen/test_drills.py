@@ -1,6 +1,7 @@
 """Drills on the screens: made with the pencil or of a measure, played, logged, climbed, taken back."""
 
 import asyncio
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -173,3 +174,19 @@ async def test_the_step_fits(tmp_path: Path, with_demo: Path, size: tuple[int, i
         await at.shows("no gap, no blip.")
         await asyncio.sleep(0)
         assert "…" not in at.text
+
+
+async def test_a_drill_that_the_score_has_lost_is_told_and_passed_over(tmp_path: Path, with_demo: Path) -> None:
+    """Its entry is of a note that is not there, as after a correction of the score; stepping either way goes on."""
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await swap_drill(at)
+        spot = at.app.session.spot
+        assert spot is not None
+        lost = replace(spot, from_note="12.9", to_note="12.9")
+        at.app.desk.append(lost.to_entry("lost", at.app.desk.now(), "UTC"))
+        await at.press("right")
+        await at.shows("the held low F", "spot 1 of 5")
+        await at.press("left")
+        await at.shows("the long trill", "spot 4 of 5", "cannot be played")
+        await at.press("right")
+        await at.shows("the held low F", "spot 1 of 5")

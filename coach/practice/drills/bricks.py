@@ -15,6 +15,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from coach.music.pitch import Pitch
+from coach.music.rhythm import Value
 from coach.practice.drills.event import Bar, Event, Frame, printed, sustained
 from coach.practice.drills.recipe import KEYS, Brick
 from coach.practice.drills.stretch import Chain, Stretch, chains_of
@@ -141,7 +142,7 @@ def _alternate(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
         count = int(frame.length_q / length_q)
         count = 2 if count == 1 else count
         notes = [_one(pitches[(turn + k) % 2], length_q, frame) for k in range(count)]
-        stages.append(_stage(notes, length_q))
+        stages.append(_stage(notes, length_q, brick.says))
         turn += count
     stages.append(_one(pitches[turn % 2], frame.length_q, frame))
     held = stages.pop()
@@ -155,17 +156,19 @@ def _one(pitch: Pitch, length_q: Fraction, frame: Frame) -> list[Event]:
     return sustained(pitch, length_q, frame.beat_q)
 
 
-def _stage(notes: Sequence[Sequence[Event]], length_q: Fraction) -> list[Event]:
-    """The notes of a stage one after another, its value printed over the first."""
+def _stage(notes: Sequence[Sequence[Event]], length_q: Fraction, says: str) -> list[Event]:
+    """The notes of a stage one after another, its value printed over the first, and said."""
     first, *others = [event for note in notes for event in note]
-    value = printed(length_q)
+    name = _plural(printed(length_q))
+    return [replace(first, label=name, says=f"{name}: {says}"), *others]
+
+
+def _plural(value: Value | None) -> str:
+    """What the notes of a stage are called."""
     if value is None:
-        return [replace(first, label="one a measure"), *others]
+        return "one a measure"
     triplet = "triplet " if value.actual != value.normal else ""
-    return [
-        replace(first, label=f"{triplet}{'dotted ' * value.dots}{_PLURAL.get(value.kind, f'{value.kind}s')}"),
-        *others,
-    ]
+    return f"{triplet}{'dotted ' * value.dots}{_PLURAL.get(value.kind, f'{value.kind}s')}"
 
 
 def _stage_lengths(brick: Brick, stretch: Stretch) -> list[Fraction]:

@@ -24,6 +24,8 @@ from coach.screen.widgets.music import MusicView
 if TYPE_CHECKING:
     from coach.lesson.playing import Now
     from coach.practice.ladder import Scale
+    from coach.practice.spot import Spot
+    from coach.screen.session import Opened
 
 
 class DrillScreen(Place):
@@ -39,6 +41,7 @@ class DrillScreen(Place):
         self.drilling: Drilling | None = None
         self._waiting: float | None = None  # a tempo that begins with the next lap
         self._lap = 0
+        self._by = 1  # which way one went through the spots
 
     def compose_body(self) -> ComposeResult:
         """The spot, what just happened, the music with the ladder."""
@@ -95,12 +98,23 @@ class DrillScreen(Place):
             self.drilling = None
             return
         chosen = self.session.spot.uuid if self.session.spot else ""
-        spot = next((s for s in known if s.uuid == chosen), known[0])
-        self.session.spot = spot
-        same = self.drilling is not None and self.drilling.spot == spot and self.drilling.opened is opened
-        if not same:
-            self.drilling = Drilling(self.coach.desk, opened, spot, self.session.glyphs)
+        here = next((k for k, spot in enumerate(known) if spot.uuid == chosen), 0)
+        for k in range(len(known)):
+            if self._take(opened, known[(here + k * self._by) % len(known)]):
+                return
+        self.drilling = self.session.spot = None
+
+    def _take(self, opened: "Opened", spot: "Spot") -> bool:
+        """Take a spot in hand; where a corrected score has lost it, that is told, and the one after it is due."""
+        if self.drilling is None or self.drilling.spot != spot or self.drilling.opened is not opened:
+            try:
+                self.drilling = Drilling(self.coach.desk, opened, spot, self.session.glyphs)
+            except RequestError as error:
+                self.coach.tell(error)
+                return False
             self._waiting = None
+        self.session.spot = spot
+        return True
 
     def _info(self, drilling: Drilling) -> str:
         spot = drilling.spot
@@ -232,6 +246,7 @@ class DrillScreen(Place):
         drilling = self._spot_in_hand()
         known = spots(self.coach.desk, drilling.opened.set_piece.id)
         here = [spot.uuid for spot in known].index(drilling.spot.uuid)
+        self._by = by
         self.session.spot = known[(here + by) % len(known)]
         self.coach.stop_sound()
         self.coach.show_state()

@@ -99,6 +99,12 @@ def test_the_change_goes_back_and_forth_from_halves_to_sixteenths() -> None:
     ]  # fmt: skip
 
 
+def test_each_stage_says_what_it_is() -> None:
+    drill = make(RECIPES["back-and-forth"], piece(FOUR, "C5:2 D5:2"), "1.1", "1.2")
+    said = [step.says.partition(":")[0] for step in drill.steps]
+    assert said == ["halves", "quarters", "eighths", "Hold the last one"]
+
+
 def test_it_grows_no_faster_than_the_piece_asks_for_but_has_three_stages() -> None:
     halves = make(RECIPES["back-and-forth"], piece(FOUR, "C5:2 D5:2"), "1.1", "1.2")
     assert [len(measure.notes) for measure in halves.piece.part.measures] == [2, 4, 8, 1]
