@@ -9,6 +9,7 @@ from coach.prepare.place import place_words
 from coach.prepare.words import content_words
 from coach.screen.dialogs import Choice, Choose
 from coach.screen.session import Opened
+from coach.screen.view.words import signed
 
 if TYPE_CHECKING:
     from coach.screen.app import CoachApp
@@ -22,8 +23,8 @@ def ask_like(app: "CoachApp", opened: Opened, mark: Mark, then: Callable[[tuple[
     ids = opened.pencil.like(mark)
     if not ids:
         raise RequestError("There is no other place like this one where it does not stand yet.")
-    part = opened.piece.part
-    places = [Choice(place_words(part, name), "", name) for name in ids]
+    part, glyphs = opened.piece.part, app.session.glyphs
+    places = [Choice(signed(place_words(part, name), glyphs), "", name) for name in ids]
     everywhere = [Choice(f"at all {len(ids)} like places", "", _ALL)] if len(ids) > 1 else []
 
     def take(answer: str | None) -> None:

@@ -11,7 +11,7 @@ from coach.prepare.over import measure_of
 from coach.prepare.words import mark_words
 from coach.screen.dialogs import Choice, Choose
 from coach.screen.session import Opened
-from coach.screen.stand.telling import standing_words, state_sign
+from coach.screen.stand.telling import mark_signed, standing_words, state_sign
 from coach.screen.view.glyphs import Glyphs
 
 if TYPE_CHECKING:
@@ -56,7 +56,8 @@ def faults_text(opened: Opened) -> str:
 def _choice(mark: Mark, opened: Opened, glyphs: Glyphs) -> Choice:
     part = opened.piece.part
     words = mark_words(mark, part).removesuffix(", struck").removesuffix(", suggested").removesuffix(", your teacher's")
-    name = f"{measure_of(mark.at):>3}  {state_sign(mark, glyphs)} {words} ({standing_words(mark)})"
+    says = mark_signed(mark, words, glyphs)
+    name = f"{measure_of(mark.at):>3}  {state_sign(mark, glyphs)} {says} ({standing_words(mark)})"
     return Choice(name, f"       {one_line(mark.because)}" if mark.because else "", mark.id)
 
 

@@ -181,7 +181,7 @@ class PencilScreen(PointingScreen):
         opened = self._piece()
         if text is None:
             text = typed_text(old.content, opened.piece.part, old.at) if old is not None else ""
-        title = f"{_TITLES[kind]} {place_text(self._spot(opened))}"
+        title = f"{_TITLES[kind]} {place_text(self._spot(opened), self.session.glyphs)}"
         hint = f"! {fault}" if fault else HINTS[kind]
         self.app.push_screen(Ask(title, hint, text), lambda answer: self._take(kind, old, answer))
 

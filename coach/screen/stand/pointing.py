@@ -21,6 +21,7 @@ from coach.screen.stand.panel import HandPanel
 from coach.screen.stand.stretch import Stretch
 from coach.screen.stand.telling import marks_line, place_text
 from coach.screen.view.pointed import Pointing
+from coach.screen.view.words import signed
 from coach.screen.widgets.music import MusicView
 
 if TYPE_CHECKING:
@@ -133,7 +134,7 @@ class PointingScreen(Place):
     def _telling(self) -> str:
         """What was done last; else what is being drawn; else the reason of the chosen mark."""
         if self._said:
-            return self._said
+            return signed(self._said, self.session.glyphs)
         if self._stretch is not None:
             return self._stretch_words(self._stretch)
         mark = self._chosen()

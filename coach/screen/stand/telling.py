@@ -5,19 +5,20 @@ from collections.abc import Sequence
 from rich.text import Text
 
 from coach.music.part import Part
-from coach.prepare.mark import Mark
+from coach.prepare.mark import Comment, Mark
 from coach.prepare.place import Place, beat_words
 from coach.prepare.words import content_words
 from coach.screen.view.glyphs import Glyphs
+from coach.screen.view.words import signed
 
 ORIGIN_WORDS = {"player": "yours", "teacher": "your teacher's", "computed": "computed"}
 
 
-def place_text(place: Place) -> str:
-    """Where the cursor is: "Db5, beat 2 of measure 12"."""
+def place_text(place: Place, glyphs: Glyphs) -> str:
+    """Where the cursor is: "D♭5, beat 2 of measure 12"."""
     grace = "grace note " if place.grace else ""
     where = f"beat {beat_words(place.note.beat)} of measure {place.measure.number or place.measure.id}"
-    return f"{grace}{place.name}, {where}"
+    return signed(f"{grace}{place.name}, {where}", glyphs)
 
 
 def state_sign(mark: Mark, glyphs: Glyphs) -> str:
@@ -34,16 +35,22 @@ def mark_text(mark: Mark, at: str, part: Part, glyphs: Glyphs, full: bool) -> st
     """A mark at the cursor: the sign of its state, what it says, and in words its state and whose it is (unless `full`,
     only that it is not the player's own)."""
     whose = "" if mark.origin == "player" else f" ({ORIGIN_WORDS[mark.origin]})"
-    return f"{state_sign(mark, glyphs)} {_says(mark, at, part)}{f' ({standing_words(mark)})' if full else whose}"
+    standing = f" ({standing_words(mark)})" if full else whose
+    return f"{state_sign(mark, glyphs)} {_says(mark, at, part, glyphs)}{standing}"
 
 
-def _says(mark: Mark, at: str, part: Part) -> str:
+def mark_signed(mark: Mark, words: str, glyphs: Glyphs) -> str:
+    """Words of a mark with its notes as the page writes them; a comment's words are its writer's own."""
+    return words if isinstance(mark.content, Comment) else signed(words, glyphs)
+
+
+def _says(mark: Mark, at: str, part: Part, glyphs: Glyphs) -> str:
     """What a mark says at a note; the end and the goal of a stretch name it too."""
     from coach.prepare.place import place_words
 
-    says = content_words(mark.content)
+    says = mark_signed(mark, content_words(mark.content), glyphs)
     if at == mark.at:
-        return f"{says} to {place_words(part, mark.to)}" if mark.to else says
+        return f"{says} to {signed(place_words(part, mark.to), glyphs)}" if mark.to else says
     return f"{says} {'ends' if at == mark.to else 'leads'} here"
 
 

@@ -155,7 +155,7 @@ def _pencilled(part: Part, note: Note, marks: "Sequence[Mark]", glyphs: Glyphs) 
 
     def said(mark: "Mark", words: "Callable[[Mark, Part], str]") -> str:
         text = words(mark, part)
-        return text if isinstance(mark.content, Comment) else _signed(text, glyphs)
+        return text if isinstance(mark.content, Comment) else signed(text, glyphs)
 
     graces = {grace.id for grace in (*note.graces, *note.after_graces)}
     told = [said(mark, note_mark_words) for mark in marks if mark.at == note.id]
@@ -163,6 +163,6 @@ def _pencilled(part: Part, note: Note, marks: "Sequence[Mark]", glyphs: Glyphs) 
     return f" [{'; '.join(told)}]" if told else ""
 
 
-def _signed(text: str, glyphs: Glyphs) -> str:
+def signed(text: str, glyphs: Glyphs) -> str:
     """A text with its names of notes as the page writes them: "Db5" becomes "D♭5" where the terminal has the sign."""
     return _NAME.sub(lambda name: pitch_name(parse_pitch(name[0]), glyphs), text)

@@ -16,7 +16,8 @@ async def take_up(at: Sitting) -> None:
     await at.shows("measure 1 of 30")
     await at.press("p")
     await at.goes("pencil")
-    await at.shows("Ab4, beat 1 of measure 1", "puts the pencil down")
+    flat = at.app.session.glyphs.accidentals[1]
+    await at.shows(f"A{flat}4, beat 1 of measure 1", "puts the pencil down")
 
 
 def on_disk(at: Sitting) -> list[dict[str, Any]]:

@@ -53,7 +53,7 @@ async def test_each_kind_by_its_keys(tmp_path: Path, with_demo: Path) -> None:
             await at.press("u", "u", *["u"] * steps)
             await at.until(lambda: on_disk(at) == [])
             await at.shows("Taken back, gone: ")
-            assert re.search(r"gone: (Ab4|[^A-Z])", at.text), at.text  # the sentence goes on
+            assert re.search(r"gone: (A♭4|[^A-Z])", at.text), at.text  # the sentence goes on
             await at.press(*["U"] * steps)
             await at.until(lambda: stands(at, wanted, "kept"))  # noqa: B023
             await at.press("ctrl+r")
@@ -134,7 +134,7 @@ async def test_a_mistake_keeps_what_was_typed(tmp_path: Path, with_demo: Path) -
         await take_up(at)
         await at.press("w")
         await at.write("L>R 9")
-        await at.shows("not inside the note", "L>R 9", "Change of fingering on Ab4")
+        await at.shows("not inside the note", "L>R 9", "Change of fingering on A♭4")
         for key in ("end", "backspace", "1", "enter"):
             await at.press(key)
         await at.until(lambda: [mark["when"] for mark in on_disk(at)] == ["1"])
@@ -259,7 +259,7 @@ async def test_the_list_of_all_marks(tmp_path: Path, with_demo: Path) -> None:
         await at.press("i")
         await at.shows("There are no marks yet")
         await do(at, ["b", "pagedown", "l", "x", "pagedown", "c", "=low air", "i"])
-        await at.shows("2 kept, 1 struck", "full breath after Ab4", "✗ fingering L", '"low air" at C5')
+        await at.shows("2 kept, 1 struck", "full breath after A♭4", "✗ fingering L", '"low air" at C5')
         await at.press("up", "enter")
         await at.shows("beat 1 of measure 2", "✗ fingering L (struck, yours)")
         await at.press("p")

@@ -132,7 +132,7 @@ async def take_up_quietly(at: Sitting) -> None:
     await at.shows("measure 1 of 30")
     await at.press("p")
     await at.goes("pencil")
-    await at.shows("Ab4, beat 1 of measure 1")
+    await at.shows("A♭4, beat 1 of measure 1")
 
 
 async def test_what_cannot_be_saved_is_told_and_stays_on_the_page(tmp_path: Path, with_demo: Path) -> None:
@@ -243,7 +243,7 @@ async def test_the_pencil_is_put_down_where_one_was(tmp_path: Path, with_demo: P
         await at.press("escape")
         await at.until(lambda: at.app.screen is at.app.place)
         await at.press("p")
-        await at.shows("Gb5, beat 2 of measure 2", "fingering L")
+        await at.shows("G♭5, beat 2 of measure 2", "fingering L")
         for key, place in (("1", "today"), ("3", "drill"), ("2", "stand")):
             await at.press(key)
             await at.goes(place)

@@ -152,7 +152,7 @@ class Drawing:
         if shape.kind == "text" or (shape.kind == "glyph" and shape.code in _CHARACTERS):
             self._say(shape)
         elif shape.what == "breath" and shape.state and breath_words(shape.state):
-            self._say(replace(shape, text=breath_words(shape.state)))
+            self._say(replace(shape, text=breath_words(shape.state), anchor="middle"))
         elif _is_box(shape):
             return  # of dots it would not close round its number
         elif shape.kind == "glyph":
@@ -225,6 +225,8 @@ class Drawing:
 
     def _put(self, found: Bitmap, x: int, y: int, shape: Shape) -> None:
         self.grid.clear((x + dx, y + dy) for dx, dy in found.clear)
+        if shape.what == "notehead" and found.clear:  # a line that touches a hollow head would fill it
+            self.grid.clear(((x + dx, y + dy) for dx, _ in found.ink | found.clear for dy in (-2, 2)), keep="ledger")
         if shape.what in ("notehead", "accid", "rest", "keyAccid"):
             # Ledger lines must be seen to come out of a head.
             self.grid.clear(((x + dx + side, y + dy) for dx, dy in found.ink for side in (-1, 1)), keep="ledger")
