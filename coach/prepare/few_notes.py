@@ -56,9 +56,11 @@ def _step(number: int, pitch: Pitch, onset_q: Fraction, length_q: Fraction, quar
 
 def _rest(found: list[Typed], gap_s: float) -> None:
     """A rest parts the note before it from what comes."""
-    last = found[-1].step if found else None
-    if last is not None:
-        found[-1] = Typed(found[-1].text, replace(last, gap_s=last.gap_s + gap_s, joined=False))
+    for k in range(len(found) - 1, -1, -1):
+        last = found[k].step
+        if last is not None:
+            found[k] = Typed(found[k].text, replace(last, gap_s=last.gap_s + gap_s, joined=False))
+            return
 
 
 def _pitch(name: str) -> Pitch:

@@ -3,6 +3,8 @@
 from fractions import Fraction
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from coach.prepare.few_notes import MOST_NOTES, few_notes
 
@@ -23,10 +25,19 @@ def test_a_rest_parts_its_neighbours() -> None:
     first, second = few_notes("C5 r:2 D5", 1.0)
     assert first.step is not None and (first.step.gap_s, first.step.joined) == (2.0, False)
     assert second.step is not None and second.step.joined
+    kept, _, _ = few_notes("C5 Hq r:2 D5", 1.0)
+    assert kept.step is not None and kept.step.gap_s == 2.0
 
 
 def test_tongued() -> None:
     assert [one.step.joined for one in few_notes("C5 D5", 1.0, joined=False) if one.step] == [False, False]
+
+
+@given(st.text(alphabet="ABCDEFGHabr#b+-~:/.0123456789 é½\x1b", max_size=60))
+def test_nothing_typed_raises(text: str) -> None:
+    for one in few_notes(text, 0.5):
+        assert (one.step is None) != (one.fault == "")
+        assert one.step is None or (one.step.length_s > 0 and 0 < one.step.length_q <= 256)
 
 
 def test_too_many_words_are_told() -> None:
