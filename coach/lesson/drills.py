@@ -12,7 +12,7 @@ from coach.lesson.engraving import Copy
 from coach.lesson.playing import stretch_tempo
 from coach.music.piece import Piece, Span
 from coach.music.tempo import Tempo
-from coach.practice.drills.drill import Drill, make, spot_name
+from coach.practice.drills.drill import Drill, make, spot_name, stretch_for
 from coach.practice.drills.recipe import Recipe
 from coach.practice.drills.stretch import Stretch, fits, stretch_of
 from coach.practice.set_piece import SetPiece
@@ -89,7 +89,7 @@ def add_drill(
     swap, from and to. Raises RequestError for a recipe or notes that are not there, or do not fit each other."""
     recipe = find_recipe(recipe_id)
     make(recipe, piece, from_id, to_id, keys)  # refuses what does not fit
-    stretch = stretch_of(piece, from_id, to_id, keys)
+    stretch = stretch_for(recipe, piece, from_id, to_id, keys)
     first, last = stretch.first.notes[0].id, stretch.last.notes[-1].id
     wanted = recipe.id, first, last, keys
     for spot in spots(desk, set_piece.id):
@@ -149,10 +149,11 @@ def drill_copy(desk: Desk, drill: Drill) -> Copy | None:
 def _offers(
     piece: Piece, from_id: str, to_id: str, kinds: tuple[str, ...], keys: tuple[str, str] = NO_KEYS
 ) -> Iterator[Offer]:
-    stretch = stretch_of(piece, from_id, to_id, keys)
     for recipe in recipes():
-        if recipe.works_on in kinds and fits(recipe, stretch):
-            yield Offer(recipe, from_id, to_id, keys, spot_name(recipe, stretch))
+        if recipe.works_on in kinds:
+            stretch = stretch_for(recipe, piece, from_id, to_id, keys)
+            if fits(recipe, stretch):
+                yield Offer(recipe, from_id, to_id, keys, spot_name(recipe, stretch))
 
 
 def _swap_keys(prep: Prep, held: Stretch) -> tuple[str, str]:

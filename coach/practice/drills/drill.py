@@ -32,7 +32,7 @@ class Drill:
 def make(recipe: Recipe, piece: Piece, first_id: str, last_id: str, keys: tuple[str, str] = ("", "")) -> Drill:
     """The drill of the notes from one id to another; `keys` are the two fingerings of a swap ("L", "R" or a choice of
     the chart; "" where they are not known). Raises RequestError for notes that are not there or do not fit."""
-    stretch = stretch_of(piece, first_id, last_id, keys)
+    stretch = stretch_for(recipe, piece, first_id, last_id, keys)
     if not fits(recipe, stretch):
         raise RequestError(f"“{recipe.name}” does not fit there; {_WANTED[recipe.works_on]}.")
     laid = lay(bars_of(recipe.bricks, stretch))
@@ -49,6 +49,12 @@ def make(recipe: Recipe, piece: Piece, first_id: str, last_id: str, keys: tuple[
     return Drill(recipe, Piece(spot_name(recipe, stretch), "", small), tuple(laid.steps))
 
 
+def stretch_for(recipe: Recipe, piece: Piece, first_id: str, last_id: str, keys: tuple[str, str]) -> Stretch:
+    """The notes that a recipe works on: held notes and changes with all that is tied to them, a stretch as it is cut
+    out. Raises RequestError."""
+    return stretch_of(piece, first_id, last_id, keys, held=recipe.works_on != "notes")
+
+
 def spot_name(recipe: Recipe, stretch: Stretch) -> str:
     """What a drill is called, such as "F4-Ab4 back and forth, measure 12"."""
     names = [measure.number for measure in stretch.measures]
@@ -59,6 +65,6 @@ def spot_name(recipe: Recipe, stretch: Stretch) -> str:
 
 _WANTED = {
     "held": "choose a note that lasts a beat or more",
-    "change": "choose a note that another one follows at once",
-    "notes": "choose two notes or more in at most four measures",
+    "change": "choose a note that another one follows at once, in one or two measures",
+    "notes": "choose two notes or more in one or two measures",
 }

@@ -12,6 +12,8 @@ from coach.music.pitch import Pitch
 from coach.practice.drills.event import Frame, frame_of
 from coach.practice.drills.recipe import Recipe
 
+MOST_MEASURES = 2  # more is a spot to play as it is, not to build note by note; a default
+
 
 @dataclass(frozen=True, slots=True)
 class Chain:
@@ -84,18 +86,27 @@ def chains_of(notes: Sequence[Note]) -> list[Chain]:
     return [Chain(tuple(chain)) for chain in found]
 
 
-def stretch_of(piece: Piece, first_id: str, last_id: str, keys: tuple[str, str] = ("", "")) -> Stretch:
-    """The stretch from one note to another, both included; a note in the middle of a tied chain stands for all of it.
-    Raises RequestError if they are not there, or run backwards."""
+def stretch_of(
+    piece: Piece, first_id: str, last_id: str, keys: tuple[str, str] = ("", ""), *, held: bool = True
+) -> Stretch:
+    """The stretch from one note to another, both included. With `held` a note of a tied chain stands for all of it;
+    else the stretch begins and ends with these notes, whatever is tied to them. Raises RequestError if they are not
+    there, or run backwards."""
     chains = chains_of(tuple(piece.part.notes()))
     at = {note.id: k for k, chain in enumerate(chains) for note in chain.notes}
     for name in (first_id, last_id):
         if name not in at:
             raise RequestError(f"{piece.title} has no note {name}; choose a note, not a rest or a grace.")
     first, last = at[first_id], at[last_id]
-    if last < first:
+    order = [note.id for chain in chains[first : last + 1] for note in chain.notes]
+    if last < first or order.index(last_id) < order.index(first_id):
         raise RequestError(f"The notes {first_id} and {last_id} run backwards; name the earlier one first.")
     taken = chains[first : last + 1]
+    if not held:
+        begun = [note.id for note in taken[0].notes].index(first_id)
+        taken[0] = Chain(taken[0].notes[begun:])
+        ended = [note.id for note in taken[-1].notes].index(last_id)
+        taken[-1] = Chain(taken[-1].notes[: ended + 1])
     span = piece.span(taken[0].notes[0].measure, taken[-1].notes[-1].measure)
     before = chains[first - 1] if first and chains[first - 1].end_q == taken[0].onset_q else None
     after = chains[last + 1] if last + 1 < len(chains) and chains[last + 1].onset_q == taken[-1].end_q else None
@@ -104,7 +115,8 @@ def stretch_of(piece: Piece, first_id: str, last_id: str, keys: tuple[str, str] 
 
 def fits(recipe: Recipe, stretch: Stretch) -> bool:
     """Whether a recipe makes sense of a stretch: a held note lasts a beat or more; a change goes from a note to
-    another one right after it; a stretch has two notes or more in at most four measures."""
+    another one right after it; a stretch has two notes or more. What is played where it stands has at most two
+    measures: every round takes all of them, and a rep must not last for minutes."""
     chains = stretch.chains
     if any(note.unpitched for chain in chains for note in chain.notes):
         return False
@@ -117,9 +129,8 @@ def fits(recipe: Recipe, stretch: Stretch) -> bool:
             return len(chains) == 1 and stretch.first.length_q >= frames[0].beat_q
         case "change":
             adjacent = len(chains) == 2 and stretch.first.end_q == stretch.last.onset_q
-            return adjacent and stretch.first.pitch != stretch.last.pitch
+            apart = all(brick.do == "alternate" for brick in recipe.bricks)
+            short = apart or len(frames) <= MOST_MEASURES
+            return adjacent and short and stretch.first.pitch != stretch.last.pitch
         case _:
             return len(chains) > 1 and len(frames) <= MOST_MEASURES
-
-
-MOST_MEASURES = 4  # more is a spot to play as it is, not to build note by note; a default

@@ -22,7 +22,7 @@ def ask_drill(app: "CoachApp", note_id: str = "") -> None:
         raise RequestError("Nothing is on the stand; press o for the pieces, or d for the demo.")
     offers, about = _offers(app, opened, note_id)
     if not offers:
-        raise RequestError(f"No drill fits {about}; choose a note, or two to four measures with notes.")
+        raise RequestError(f"No drill fits {about}; choose a note, or one or two measures with notes.")
     choices = [Choice(one.name, one.recipe.purpose, str(k)) for k, one in enumerate(offers)]
     hint = "enter keeps the drill as a spot and goes to Drill, escape leaves it"
     if not note_id and all(one.recipe.works_on == "notes" for one in offers):

@@ -158,7 +158,8 @@ def drills(draw: st.DrawFn) -> tuple[Piece, Drill, set[int]]:
     first = draw(st.integers(0, len(chains) - 1))
     most = {"held": 0, "change": 1, "notes": 12}[recipe.works_on]
     last = min(first + (draw(st.integers(1, most)) if most else 0), len(chains) - 1)
-    stretch = stretch_of(of, chains[first].notes[0].id, chains[last].notes[-1].id)
+    ends = chains[first].notes[0].id, chains[last].notes[-1].id
+    stretch = stretch_of(of, *ends, held=recipe.works_on != "notes")
     assume(fits(recipe, stretch))
     drill = make(recipe, of, chains[first].notes[0].id, chains[last].notes[-1].id, draw(st.sampled_from(KEYS)))
     inside = {note.id for measure in stretch.measures for note in measure.notes}

@@ -296,6 +296,27 @@ def test_what_does_not_fit_is_refused(recipe: str, first: str, last: str, words:
         make(RECIPES[recipe], piece(FOUR, *LINE), first, last)
 
 
+def test_what_would_take_minutes_is_no_drill() -> None:
+    """Three measures are a spot; the change back and forth is as short after a long note as after any other."""
+    notes = piece(FOUR, "C5:4~", "C5:4~", "C5:3 D5:1", "E5:4", "F5:4")
+    for recipe, last in (("slurred-first", "4.1"), ("in-its-measure", "3.2")):
+        with pytest.raises(RequestError, match="one or two measures"):
+            make(RECIPES[recipe], notes, "1.1", last)
+    drill = make(RECIPES["back-and-forth"], notes, "1.1", "3.2")
+    assert [len(measure.notes) for measure in drill.piece.part.measures] == [2, 4, 8, 1]
+
+
+def test_a_stretch_is_cut_out_of_what_is_tied_to_it() -> None:
+    """Measures 2 and 3 begin and end inside tied notes; neither measure 1 nor 4 is drawn in."""
+    notes = piece(FOUR, "C5:4~", "C5:1 D5:3", "E5:2 F5:2~", "F5:4")
+    drill = make(RECIPES["slurred-first"], notes, "2.1", "3.2")
+    assert bars(drill)[:2] == ["C5:1- D5:3-", "E5:2- F5:2"]
+    assert bars(drill)[-2:] == ["C5:1 D5:3", "E5:2 F5:2"]
+    for recipe in ("slurred-first", "swap"):
+        with pytest.raises(RequestError, match="run backwards"):
+            make(RECIPES[recipe], notes, "2.1", "1.1")
+
+
 def test_a_rest_parts_a_change_and_the_same_pitch_is_none() -> None:
     apart = piece(FOUR, "C5:1 r:1 D5:1 D5:1")
     for first, last in (("1.1", "1.2"), ("1.2", "1.3")):
