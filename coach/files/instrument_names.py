@@ -7,9 +7,7 @@ from coach.files.choice import names_clarinet
 from coach.music.text import one_line
 
 # A clarinet or a saxophone of another size has a chart of its own, if any.
-_SIZES = frozenset(
-    "piccolo sopranino soprano alto alt tenor baritone bass basset contra contrabass contralto".split()
-)
+_SIZES = frozenset("piccolo sopranino soprano alto alt tenor baritone bass basset contra contrabass contralto".split())
 _ABBREVIATED = 3  # letters that a shortened name has at least
 
 
