@@ -33,6 +33,9 @@ class Prepared:
     slides: tuple[str, ...] = ()
 
 
+MOST_HARD = 5  # changes told at the end; the Stand has more
+
+
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Declare the command."""
     parser = commands.add_parser(
@@ -71,6 +74,8 @@ def _run(options: argparse.Namespace) -> int:
         marked = {measure_of(mark.at) for mark in marks}
         shown = [measure for measure in measures if measure.id in marked] if options.fingering else measures
         _print(chosen, shown, marks, done)
+        if options.fingering and done.hands is not None:
+            _print_hardest(chosen, done.hands)
     return 0
 
 
@@ -155,6 +160,16 @@ def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mar
     for notice in piece.notices:
         times = f" ({notice.count} times)" if notice.count > 1 else ""
         print(f"Not understood: {notice.text}{f', {notice.where}' if notice.where else ''}{times}")
+
+
+def _print_hardest(chosen: "Chosen", hands: "Hands") -> None:
+    from coach.lesson.hardest import change_told, hardest
+
+    found = hardest(chosen.piece, hands, MOST_HARD, chosen.span)
+    if found:
+        print("The hardest changes:")
+    for one in found:
+        print(f"{'':7}{change_told(one)}")
 
 
 def _piece(piece: "Piece") -> dict[str, Any]:

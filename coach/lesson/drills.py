@@ -63,9 +63,9 @@ def drills_at(piece: Piece, prep: Prep, note_id: str) -> tuple[Offer, ...]:
     for a rest or a grace."""
     held = stretch_of(piece, note_id, note_id)
     first, last = held.first.notes[0].id, held.last.notes[-1].id
-    found = list(_offers(piece, first, last, ("held",), _swap_keys(prep, held)))
+    found = list(offers_for(piece, first, last, ("held",), _swap_keys(prep, held)))
     if held.after is not None:
-        found += _offers(piece, first, held.after.notes[0].id, ("change",))
+        found += offers_for(piece, first, held.after.notes[0].id, ("change",))
     measure = piece.note(note_id).measure
     return (*found, *drills_in(piece, piece.span(measure, measure)))
 
@@ -73,7 +73,7 @@ def drills_at(piece: Piece, prep: Prep, note_id: str) -> tuple[Offer, ...]:
 def drills_in(piece: Piece, span: Span) -> tuple[Offer, ...]:
     """The drills that fit a stretch of measures; none where it holds fewer than two notes or is too long."""
     ids = [note.id for measure in piece.measures(span) for note in measure.notes if not note.is_rest]
-    return tuple(_offers(piece, ids[0], ids[-1], ("notes",))) if ids else ()
+    return tuple(offers_for(piece, ids[0], ids[-1], ("notes",))) if ids else ()
 
 
 def add_drill(
@@ -146,9 +146,10 @@ def drill_copy(desk: Desk, drill: Drill) -> Copy | None:
     return Copy(str(path), None)
 
 
-def _offers(
+def offers_for(
     piece: Piece, from_id: str, to_id: str, kinds: tuple[str, ...], keys: tuple[str, str] = NO_KEYS
 ) -> Iterator[Offer]:
+    """The drills of some kinds of recipe that fit the notes from one id to another. Raises RequestError."""
     for recipe in recipes():
         if recipe.works_on in kinds:
             stretch = stretch_for(recipe, piece, from_id, to_id, keys)
