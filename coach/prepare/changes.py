@@ -54,8 +54,8 @@ Allowed = Callable[[str, str], bool]
 
 
 def charged(hands: Hands) -> Iterator[Charged]:
-    """What the plan was charged for each change between neighbours that more than one finger makes and no silence
-    hides, and for each swap, in the order of the part."""
+    """What the plan was charged for each change between neighbours that no silence hides, and for each swap, in the
+    order of the part. What one finger alone does is left out, but for a slide."""
     search, chosen = hands.search, hands.plan.chosen
     costs = search.planner.costs
     for n, one in enumerate(chosen):
@@ -64,10 +64,11 @@ def charged(hands: Hands) -> Iterator[Charged]:
         if one.way.swaps:
             yield Charged(n, 0, one.way.cost(one.step.length_s, costs), swap=True)
         after = chosen[n + 1].way if n + 1 < len(chosen) else None
-        if after is None or one.step.gap_s >= costs.silence_s or not _several(hands, one.way.end, after.start):
+        if after is None or one.step.gap_s >= costs.silence_s:
             continue
         edge = search.tables[n][search.ways[n].index(one.way)][search.ways[n + 1].index(after)]
-        yield Charged(n, slides_of(edge), cost_of(edge))
+        if slides_of(edge) or _several(hands, one.way.end, after.start):
+            yield Charged(n, slides_of(edge), cost_of(edge))
 
 
 def hard_changes(hands: Hands, most: int = 10, allowed: Allowed = lambda at, to: True) -> tuple[HardChange, ...]:

@@ -190,3 +190,62 @@ async def test_a_drill_that_the_score_has_lost_is_told_and_passed_over(tmp_path:
         await at.shows("the long trill", "spot 4 of 5", "cannot be played")
         await at.press("right")
         await at.shows("the held low F", "spot 1 of 5")
+
+
+async def test_the_hardest_changes_of_the_piece(tmp_path: Path, with_demo: Path) -> None:
+    """The last line of the list: the swap on the held low F first, then C to D flat over into the altissimo; what was
+    chosen is a spot of its own, and the next time the next drill of that change stands there."""
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await hardest(at)
+        await at.shows(
+            "swap on F3, measure 12", "C6-Db6 back and forth, measure 16 (2 times)", "if the left ring is late"
+        )
+        await at.press("down", "enter")
+        await at.goes("drill")
+        await at.shows("C6-Db6 back and forth, measure 16", "spot 5 of 5")
+        await at.press("c")
+        await at.shows("1 of 3 in a row")
+        assert [drill for _, _, drill in reps(at)] == ["back-and-forth"]
+        await hardest(at)
+        await at.shows("C6-Db6 in its place, measure 16")
+        await at.press("enter")
+        await at.goes("drill")
+        await at.shows("swap on F3, measure 12", "spot 6 of 6", "hold L", "add R")
+
+
+async def test_the_hardest_changes_with_the_pencil(tmp_path: Path, with_demo: Path) -> None:
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await to_measure(at, "12")
+        await at.press("p")
+        await at.shows("F3, beat 1 of measure 12")
+        await at.press("e")
+        await at.shows("Drills of F3, measure 12")
+        await at.press("end", "enter")
+        await at.shows("swap on F3, measure 12", "C6-Db6 back and forth")
+        await at.press("escape")
+        await at.shows("F3, beat 1 of measure 12")
+        assert at.app.session.opened is not None
+        assert len(spots(at.app.desk, at.app.session.opened.set_piece.id)) == 4
+
+
+async def test_without_a_chart_it_is_said(tmp_path: Path, with_demo: Path) -> None:
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await to_measure(at, "11")
+        opened = at.app.session.opened
+        assert opened is not None
+        at.app.session.opened = replace(opened, set_piece=replace(opened.set_piece, instrument="zither"))
+        await at.press("e")
+        await at.shows("Drills of measure 11")
+        await at.press("end", "enter")
+        await at.shows("There is no fingering chart for zither")
+
+
+async def hardest(at: Sitting) -> None:
+    """Ask for the hardest changes from measure 11 of the Stand."""
+    await to_measure(at, "11")
+    await at.press("e")
+    await at.shows("Drills of measure 11")
+    await at.press("end")
+    await at.shows("The hardest changes of the piece")
+    await at.press("enter")
+    await at.shows("its next drill")

@@ -81,7 +81,7 @@ def _choose_hardest(app: "CoachApp", opened: Opened, found: "tuple[Hardest, ...]
             with app.telling():
                 _keep(app, opened, offers[int(answer)])
 
-    hint = "enter keeps the drill as a spot and goes to Drill; the next drill of its change then stands here"
+    hint = "enter keeps the drill as a spot and goes to Drill; its next drill stands here then"
     app.push_screen(Choose(_TITLE, choices, "", hint), chosen)
 
 
