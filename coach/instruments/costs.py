@@ -19,7 +19,7 @@ _BY_USE = {
     "right-hand-down": (0.0, 0.0),  # a shade rounder; its use is in the break
     "companion-hold": (0.4, 0.0),  # a key held down for nothing is a bad habit; its cents are counted apart
     "chromatic": (0.0, 0.0),  # beside a semitone; elsewhere a teacher asks why: `not_chromatic`
-    "right-hand-busy": (0.15, 0.15),
+    "right-hand-busy": (0.3, 0.2),
     "fast-arpeggio": (0.4, 0.9),  # out of tune on many instruments
     "fast-passage": (1.5, 1.0),
     "soft": (1.5, 1.0),
@@ -27,7 +27,7 @@ _BY_USE = {
     "clear-tone": (4.0, 0.0),
     "resonance": (4.0, 0.0),
     "break-crossing": (0.0, 0.0),
-    "trill": (1.5, 2.0),
+    "trill": (4.0, 2.0),
     "altissimo-alt": (2.0, 2.0),
     "swap-transient": (9.0, 9.0),
 }
@@ -60,8 +60,11 @@ class Costs:
     crossing: float = 0.35
     # A finger from key to key, by the chart's ease (1 to 3). It counts within plans of equally many slides.
     slide: float = 6.0
+    # A finger that comes to another key after one note of rest, one of the two being forced. Some bear it; most
+    # write the other hand.
+    returning: float = 0.8
     # A finger from its hole to a key or back: slow and uncertain under a slur, a small matter when the note is tongued.
-    hole_slide: float = 6.0
+    hole_slide: float = 4.0
     hole_slide_tongued: float = 2.0
     # A swap: cheaper than any slide, dearer than any detour by way of the other hand.
     swap: float = 6.0
@@ -99,14 +102,14 @@ class Costs:
     # Tone: by what a fingering is for (see above), by how far it is out of tune (each 10 cents, each second held), and
     # by how sure the chart is. Beyond the limit a longer note weighs no more.
     by_use: Mapping[str, tuple[float, float]] = field(default_factory=lambda: MappingProxyType(_BY_USE))
-    not_chromatic: tuple[float, float] = (2.0, 1.0)
+    not_chromatic: tuple[float, float] = (4.0, 1.0)
     unknown_use: tuple[float, float] = (1.0, 1.0)
     out_of_tune: float = 0.3
     # Likewise, each 10 cents, however short.
     out_of_tune_once: float = 0.2
     # How far the chart is from sure of a fingering, by its word for it.
-    half_sure: float = 0.6
-    unsure: float = 1.0
+    half_sure: float = 1.0
+    unsure: float = 1.4
     tone_most_s: float = 2.0
     # What the player prefers outweighs a finger or two.
     preferred: float = -2.0

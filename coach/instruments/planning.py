@@ -247,31 +247,26 @@ class Search:
         return path
 
     def _taken(self, n: int, totals: list[int], seen: dict[tuple[object, ...], str], last: list[int | None]) -> int:
-        """The cheapest; of those equal but for their ranks, the one that this figure had before, else in quick notes
-        one that does not bring a finger back to another key after one note, else the most ordinary."""
+        """The cheapest; of those equal but for their ranks, the one that this figure had before, else one
+        that does not bring a finger back to another key after one note, else the most ordinary."""
         best = min(totals)
         figure = self._figure(n)
         equal = [w for w, total in enumerate(totals) if total // _RANKS == best // _RANKS]
-        returns = {w: self._returns(n, w, last) for w in equal} if len(equal) > 1 else {equal[0]: (0, 0)}
-        taken = min(equal, key=lambda w: (returns[w][0], totals[w], returns[w][1]))
+        returns = {w: self._returns(n, w, last) if len(equal) > 1 else 0 for w in equal}
+        taken = min(equal, key=lambda w: (returns[w], totals[w]))
         taken = next((w for w in equal if self.ways[n][w].choice == seen.get(figure)), taken)
         seen[figure] = self.ways[n][taken].choice
         return taken
 
-    def _returns(self, n: int, way: int, last: list[int | None]) -> tuple[int, int]:
+    def _returns(self, n: int, way: int, last: list[int | None]) -> int:
         """How many fingers come to another key than two notes before, having been idle in between, or cannot but do so
-        two notes later: over quick notes, and over others."""
-        here, found = self.ways[n][way], [0, 0]
+        two notes later."""
+        here, found = self.ways[n][way], 0
         if len(last) == 2 and last[0] is not None and last[1] is not None:
-            gone = self._gone_over(self.ways[n - 2][last[0]], self.ways[n - 1][last[1]], here)
-            found[self._quick(n - 1)] += gone
+            found += self._gone_over(self.ways[n - 2][last[0]], self.ways[n - 1][last[1]], here)
         if n + 2 < len(self.steps) and self.ways[n + 1] and self.ways[n + 2]:
-            beyond = (self._gone_over(here, a, b) for a in self.ways[n + 1] for b in self.ways[n + 2])
-            found[self._quick(n + 1)] += min(beyond)
-        return found[True], found[False]
-
-    def _quick(self, n: int) -> bool:
-        return self.steps[n].length_s < self.planner.costs.unit_s
+            found += min(self._gone_over(here, a, b) for a in self.ways[n + 1] for b in self.ways[n + 2])
+        return found
 
     def _gone_over(self, before: Way, between: Way, now: Way) -> int:
         """How many fingers that are idle in the middle one of three ways go from key to key around it."""

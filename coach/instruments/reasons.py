@@ -185,6 +185,14 @@ class Reasons:
                 return f", because the other hand {words} the {self._name(k)}"
         return ", as good as the other hand here" if self._hands_matter(n) else ", as good as the ordinary one here"
 
+    def _returning(self, n: int, other: Way) -> str:
+        """Which note two off needs the finger that another way of note `n` would use."""
+        hands = self._hands(other.start)
+        for k, words in ((n + 2, "is needed for the {} two notes later"), (n - 2, "has only just left the {}")):
+            if 0 <= k < len(self.plan.chosen) and self._only(k) in hands:
+                return f", because the {self._only(k)} hand {words.format(self._name(k))}"
+        return self._fresh(n)
+
     def _hands_matter(self, n: int) -> bool:
         return len({self._hands(way.start) for way in self.search.ways[n]}) > 1
 
@@ -193,9 +201,12 @@ class Reasons:
         costs, length_s = self.search.planner.costs, self.search.steps[n].length_s
         mine, its = self.plan.chosen[n].way, other.way(n)
         if mine and its:
-            found.append(
-                _Difference(its.cost(length_s, costs) - mine.cost(length_s, costs), lambda: ", for the surer tone")
-            )
+            found += [
+                _Difference(its.held(length_s, costs) - mine.held(length_s, costs), lambda: ", for the surer tone"),
+                _Difference(
+                    its.returning(length_s, costs) - mine.returning(length_s, costs), lambda: self._returning(n, its)
+                ),
+            ]
         for k in (n - 1, n):
             if not 0 <= k < len(self.plan.chosen) - 1:
                 continue

@@ -26,7 +26,7 @@ class Way:
     """A way to play a step: reached as `start`, left as `end` (the same fingering but for a swap). `rank` is the
     chart's order; `chromatic`: beside a semitone; `shaken`: in a quick to and fro, as the chart has it for a trill. A
     `trill` is entered and left on its lower note `tag`, maybe before a companion key is added, or after it is let go,
-    and costs `extra`."""
+    and costs `extra`. `returns` is how many fingers come from, or have to go to, another key two notes off."""
 
     start: Fingering
     end: Fingering
@@ -36,6 +36,7 @@ class Way:
     trill: Trill | None = None
     extra: float = 0.0
     tag: str = ""
+    returns: int = 0
 
     @property
     def swaps(self) -> bool:
@@ -49,6 +50,14 @@ class Way:
 
     def cost(self, length_s: float, costs: Costs) -> float:
         """What the step itself costs in this way, held for `length_s` seconds."""
+        return self.returning(length_s, costs) + self.held(length_s, costs)
+
+    def returning(self, length_s: float, costs: Costs) -> float:
+        """What it costs that fingers come from, or have to go to, another key two notes off."""
+        return costs.returning * self.returns * costs.hurry(length_s) if self.returns else 0.0
+
+    def held(self, length_s: float, costs: Costs) -> float:
+        """What the fingering itself costs: its tone, or its swap, or its trill."""
         if self.trill is not None:
             return self.extra
         if not self.swaps:
@@ -66,11 +75,15 @@ def family(choice: str) -> str:
 @dataclass(frozen=True, slots=True)
 class Near:
     """What a note's neighbours tell of it: `chromatic` beside a semitone; `bridges`: on a way over the break on which
-    the right hand may rest; `with_pitch`: the pitch with which it goes to and fro quickly, None where it does not."""
+    the right hand may rest; `with_pitch`: the pitch with which it goes to and fro quickly, None where it does not.
+    `left` and `due`: keys that the notes two before and two after cannot do without, while their fingers are idle in
+    between and this note has a choice."""
 
     chromatic: bool = False
     bridges: bool = False
     with_pitch: int | None = None
+    left: frozenset[str] = frozenset()
+    due: frozenset[str] = frozenset()
 
 
 class Ways:
@@ -89,7 +102,13 @@ class Ways:
         found = self._known.get(key)
         if found is None:
             found = self._known[key] = self._kept(step, self._all(step, swaps, near))
+            if near.left or near.due:
+                found = self._known[key] = tuple(replace(way, returns=self._returns(way, near)) for way in found)
         return found
+
+    def _returns(self, way: Way, near: Near) -> int:
+        sides = ((near.left, way.start), (near.due, way.end))
+        return sum(_elsewhere(self.chart, one, key) for keys, one in sides for key in keys)
 
     def swappable(self, step: Step) -> bool:
         """Whether there is time to change hands on a note."""
@@ -232,7 +251,53 @@ def nearby(model: HoleModel, steps: Sequence[Step], costs: Costs) -> list[Near]:
         if any(_over(model, steps[run.start], steps[n]) for n in ends if steps[min(n, run.stop - 1)].gap_s < apart_s):
             bridged.update(run)
     others = _alternating(steps, costs.alternating_s)
-    return [Near(any(semitone[max(0, n - 1) : n + 1]), n in bridged, others.get(n)) for n in range(len(steps))]
+    forced = _forced(model.chart, steps, apart_s)
+    none = frozenset[str]()
+    return [
+        Near(
+            any(semitone[max(0, n - 1) : n + 1]),
+            n in bridged,
+            others.get(n),
+            forced.get((n, n - 2), none),
+            forced.get((n, n + 2), none),
+        )
+        for n in range(len(steps))
+    ]
+
+
+def _forced(chart: Chart, steps: Sequence[Step], apart_s: float) -> dict[tuple[int, int], frozenset[str]]:
+    """For pairs of notes two apart, the keys of the second that the first should leave to another finger."""
+    found: dict[tuple[int, int], frozenset[str]] = {}
+    known: dict[tuple[float, float, float], frozenset[str]] = {}
+    for n in range(len(steps) - 2):
+        if steps[n].gap_s >= apart_s or steps[n + 1].gap_s >= apart_s:
+            continue
+        for here, there in ((n, n + 2), (n + 2, n)):
+            key = (steps[here].midi, steps[n + 1].midi, steps[there].midi)
+            if key not in known:
+                known[key] = _owed(chart, *key)
+            if known[key]:
+                found[here, there] = known[key]
+    return found
+
+
+def _owed(chart: Chart, midi: float, between: float, far: float) -> frozenset[str]:
+    """The keys that every fingering of the pitch `far` presses, with fingers that are idle in the ordinary one of the
+    pitch `between`, if `midi` can be played with another key of such a finger and without."""
+    here, middle, there = (chart.fingerings(int(one)) if one == int(one) else () for one in (midi, between, far))
+    if not (here and middle and there):
+        return frozenset()
+    busy = {chart.finger_of(one) for one in middle[0].controls}
+    every = frozenset.intersection(*(one.controls for one in there))
+    keys = {key for key in every if chart.control(key).kind == "key" and chart.finger_of(key) not in busy}
+    return frozenset(key for key in keys if len({_elsewhere(chart, one, key) for one in here}) > 1)
+
+
+def _elsewhere(chart: Chart, one: Fingering, key: str) -> bool:
+    """Whether a fingering has the finger of a key on another key."""
+    finger = chart.finger_of(key)
+    keys = (each for each in one.controls if chart.control(each).kind == "key")
+    return any(each != key and chart.finger_of(each) == finger for each in keys)
 
 
 def _alternating(steps: Sequence[Step], most_s: float) -> dict[int, int]:
