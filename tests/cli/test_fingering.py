@@ -153,3 +153,16 @@ def test_prepare_without_a_chart_still_tells_the_rest(coach: Coach) -> None:
     done = coach("prepare", "demo", "--instrument", "zither", "--json")
     assert done.status == 0 and "no fingering chart for zither" in done.err and done.document["fingerings"] == []
     assert coach("prepare", "demo", "--instrument", "zither", "--fingering").status == 1
+
+
+def test_prepare_ends_with_the_five_hardest_changes(coach: Coach) -> None:
+    """Weber at full tempo: first the throat A to the long B, over the break with nearly all fingers; of a stretch only
+    those that stand in it."""
+    lines = coach("prepare", WEBER, "--fingering").out.splitlines()
+    at = lines.index("The hardest changes:")
+    assert len(lines[at + 1 :]) == 5 and " A4-B4 (" in lines[at + 1]
+    assert "into another register; if the left thumb is late" in lines[at + 1]
+    lines = coach("prepare", WEBER, "--fingering", "--measures", "27-40").out.splitlines()
+    told = lines[lines.index("The hardest changes:") + 1 :]
+    assert told and all(27 <= int(line.split()[1].rstrip(",")) <= 40 for line in told)
+    assert "The hardest changes" not in coach("prepare", WEBER, "--measures", "27-40").out

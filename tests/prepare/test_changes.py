@@ -158,3 +158,13 @@ def test_the_demo_lists_what_is_awkward(tmp_path_factory: pytest.TempPathFactory
         assert frozenset(awkward.split()) in pairs
     assert hard_changes(planned, 40) == found  # the same again
     assert [one.charge for one in found] == sorted((one.charge for one in found), reverse=True)
+
+
+def test_another_instrument_has_its_own() -> None:
+    """On the alto saxophone low B to low C sharp is a slide or a roll of the left little finger; no clarinet is wired
+    in."""
+    saxophone = Planner(chart_for("alto saxophone").for_player(Player()))
+    planned = fingered(saxophone, steps("D5:1/8 C5:1/8 D5:1/8 B3:1/8 C#4:1/8", 120))
+    found = hard_changes(planned)
+    assert frozenset({"D5", "C5"}) in {frozenset(one.names) for one in found}
+    assert any("left little" in one.because for one in found if set(one.names) == {"B3", "C#4"})
