@@ -7,9 +7,9 @@ from itertools import islice
 from coach.instruments.fingering import Fingering
 from coach.instruments.late import Late, lateness
 from coach.instruments.planning import cost_of, slides_of
-from coach.instruments.ways import family
+from coach.instruments.ways import REST, family
 from coach.music.pitch import from_midi
-from coach.prepare.fingering import Fingered, Hands, change_words
+from coach.prepare.fingering import HANDS, Fingered, Hands, change_words
 
 # A change charged less than this is no trouble: about four fingers together in a quarter of a second. A default.
 EASY = 2.0
@@ -73,8 +73,8 @@ def charged(hands: Hands) -> Iterator[Charged]:
 
 def hard_changes(hands: Hands, most: int = 10, allowed: Allowed = lambda at, to: True) -> tuple[HardChange, ...]:
     """The hardest changes of a planned part and its swaps, at most `most`: slides first, then by what they were
-    charged. The same two fingerings, there or back, count once, at the hardest place that is `allowed` (by the ids of
-    its notes). Swaps are not crowded out by changes."""
+    charged. The same change, there or back, by either little finger, counts once, at the hardest place that is
+    `allowed` (by the ids of its notes). Swaps are not crowded out by changes."""
     rows = sorted(charged(hands), key=lambda one: (-one.slides, -one.charge, one.n))
     times: dict[object, int] = {}
     for row in rows:
@@ -103,9 +103,18 @@ def _once(hands: Hands, rows: Iterable[Charged], allowed: Allowed) -> Iterator[C
 
 
 def _alike(hands: Hands, row: Charged) -> object:
-    """What like changes share: their two fingerings, in any order but for a swap; companion keys do not count."""
-    ends = tuple((one.midi, family(one.choice)) for one in _ends(hands, row))
-    return ends if row.swap else frozenset(ends)
+    """What like changes share: their two fingerings, in any order but for a swap."""
+    ends = _ends(hands, row)
+    if row.swap:
+        return tuple((one.midi, family(one.choice)) for one in ends)
+    return frozenset((one.midi, _form(one)) for one in ends)
+
+
+def _form(one: Fingering) -> str:
+    """A fingering by its form: which little finger takes a key, which keys are held along and whether the right hand
+    rests make no other one of it."""
+    sign = family(one.choice)
+    return "" if sign in (*HANDS, "std") or REST in one.uses else sign
 
 
 def _ends(hands: Hands, row: Charged) -> tuple[Fingering, Fingering]:

@@ -16,7 +16,6 @@ from coach.files.score import read_score
 from coach.instruments.chart import Player
 from coach.instruments.effort import weight
 from coach.instruments.planning import Planner
-from coach.instruments.ways import family
 from coach.paths import content
 from coach.prepare.changes import EASY, HardChange, charged, hard_changes
 from coach.prepare.fingering import Hands, fingered, hands_of
@@ -48,11 +47,17 @@ def brute(planned: Hands) -> dict[object, tuple[int, float, int]]:
         room, effort = search.room(n), search.planner.efforts.of(a.end, b.start)
         if len(moving) < 2 and n not in planned.plan.slides:
             continue
-        key = frozenset({(a.end.midi, family(a.end.choice)), (b.start.midi, family(b.start.choice))})
+        key = frozenset((each.midi, form(each.choice)) for each in (a.end, b.start))
         worth = (effort.asked.slid if one.step.joined else 0, round(weight(effort, room, costs), 3))
         found[key] = max(worth, found.get(key, (0, 0.0)))
         times[key] += 1
     return {key: (*worth, times[key]) for key, worth in found.items() if worth[0] or worth[1] >= EASY}
+
+
+def form(choice: str) -> str:
+    """The choice without what makes no other form of it: the hand, a companion key ("+rc"), the right hand at rest."""
+    form = choice.split("+")[0]
+    return "" if form in ("L", "R", "std", "rhdown") else form
 
 
 NAMES = [f"{step}{octave}" for octave in (3, 4, 5, 6) for step in ("C", "C#", "D", "E", "F", "F#", "G", "G#", "A", "B")]
@@ -92,6 +97,14 @@ def test_like_changes_count_once_there_and_back_at_the_fastest_place() -> None:
     (one,) = hardest("A4:1/2 B4:1/2 A4:1/4 B4:1/4 A4:1/2", 60)
     assert one.times == 4 and (one.at, one.to) in {("1", "2"), ("2", "3"), ("3", "4")}
     assert one.charge == max(row.charge for row in charged(hands("A4:1/2 B4:1/2 A4:1/4 B4:1/4 A4:1/2", 60)))
+
+
+def test_the_hand_that_takes_the_little_finger_key_makes_no_other_change() -> None:
+    """B4 by the left and by the right, as the player marked it: one change at two places. B flat 5 by the side key and
+    with both index fingers (the handbook's "side" and "1-1") are two."""
+    (one,) = hardest("A4:1/4 B4,=L:1/4 A4:1/4 B4=R:1/4")
+    assert one.times == 2
+    assert len(hardest("D6:1/8 Bb5,=side:1/8 D6:1/8 Bb5=1-1:1/8")) == 2
 
 
 def test_a_slide_comes_before_all_else() -> None:
