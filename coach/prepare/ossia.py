@@ -61,8 +61,8 @@ def parse_length(text: str) -> Fraction:
 
 
 def parse_quarters(text: str) -> Fraction:
-    """A number of quarters, such as "2", "1/2" or "0.25", or the name of a note value, "eighth", "dotted-eighth". Raises
-    ValueError."""
+    """A number of quarters, such as "2", "1/2" or "0.25", or the name of a note value, "eighth", "dotted-eighth".
+    Raises ValueError."""
     text = text.strip()
     named_q = _named_q(text)
     if named_q is not None:

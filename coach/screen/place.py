@@ -102,7 +102,9 @@ class Place(Screen[None]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Say so where the terminal is too small."""
-        width, height = event.size
+        self._fit(*event.size)
+
+    def _fit(self, width: int, height: int) -> None:
         small = width < LEAST_COLUMNS or height < LEAST_ROWS
         self.set_class(small, "-small")
         if small and not self.query(".too-small"):
@@ -114,6 +116,7 @@ class Place(Screen[None]):
     def on_mount(self) -> None:
         """All widgets are there now."""
         self.composed = True
+        self._fit(*self.app.size)
         self.bring_up_to_date()
 
     def on_screen_resume(self) -> None:

@@ -26,6 +26,7 @@ class Terminal:
         self._environment = {**os.environ, "COACH_HOME": str(home), "LC_ALL": "C.UTF-8", "TERM": "xterm-256color"}
         size = ["-x", str(columns), "-y", str(lines)]
         self._tmux("-f", os.devnull, "new-session", "-d", *size, "sh", "-c", line)
+        self._tmux("has-session", must=True)
 
     def press(self, *keys: str) -> None:
         """Press keys, by tmux's names ("Down", "Space", "C-q")."""
@@ -71,7 +72,7 @@ class Terminal:
         arguments = ["tmux", "-L", self._server, "kill-server"]
         subprocess.run(arguments, capture_output=True, env=self._environment, timeout=20, check=False)
 
-    def _tmux(self, *arguments: str) -> str:
+    def _tmux(self, *arguments: str, must: bool = False) -> str:
         done = subprocess.run(
             ["tmux", "-L", self._server, *arguments],
             capture_output=True,
@@ -80,4 +81,5 @@ class Terminal:
             env=self._environment,
             timeout=20,
         )
+        assert not must or done.returncode == 0, f"tmux: {done.stderr}"
         return done.stdout

@@ -89,6 +89,11 @@ class Sitting:
         """Wait until all these words stand on the screen in front."""
         await self.until(lambda: all(word in self.text for word in words))
 
+    async def says(self, sentence: str) -> None:
+        """Wait until a sentence stands on the screen, wherever its lines are broken, inside a path too."""
+        wanted = "".join(sentence.split())
+        await self.until(lambda: wanted in "".join(self.text.replace("▌", " ").split()))
+
     async def press(self, *keys: str) -> None:
         """Press keys as fast as a terminal sends them; wait for what they do with `shows` or `until`."""
         for key in keys:

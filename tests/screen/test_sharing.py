@@ -50,7 +50,7 @@ async def test_a_damaged_share_is_told(tmp_path: Path, with_demo: Path) -> None:
     file.write_bytes(file.read_bytes()[:-30])
     async with sitting(tmp_path / "home", copy_of=with_demo) as at:
         await add_file(at, file)
-        await at.shows("! ", "breaks off or is")
+        await at.says("breaks off or is damaged")
         assert len(pieces(at.app.desk)) == 1
 
 

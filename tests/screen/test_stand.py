@@ -207,5 +207,5 @@ async def test_a_file_that_is_no_score_is_told_in_one_sentence(tmp_path: Path, w
         await at.press("down", "enter")
         await at.shows("a path, or corpus:")
         await at.write(str(bad))
-        await at.shows("! ", "bad.musicxml")
+        await at.says("bad.musicxml holds no MusicXML")
         await at.shows("measure 1 of 30")
