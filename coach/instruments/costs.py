@@ -20,7 +20,7 @@ _BY_USE = {
     "companion-hold": (0.4, 0.0),  # a key held down for nothing is a bad habit; its cents are counted apart
     "chromatic": (0.0, 0.0),  # beside a semitone; elsewhere a teacher asks why: `not_chromatic`
     "right-hand-busy": (0.3, 0.2),
-    "fast-arpeggio": (0.4, 0.9),  # out of tune on many instruments
+    "fast-arpeggio": (0.7, 1.1),  # out of tune on many instruments
     "fast-passage": (1.5, 1.0),
     "soft": (1.5, 1.0),
     "long-note": (4.0, 0.0),  # to be chosen by ear, not by rule
@@ -63,9 +63,12 @@ class Costs:
     # A finger that comes to another key after one note of rest, one of the two being forced. Some bear it; most
     # write the other hand.
     returning: float = 0.8
-    # A finger from its hole to a key or back: slow and uncertain under a slur, a small matter when the note is tongued.
-    hole_slide: float = 4.0
-    hole_slide_tongued: float = 2.0
+    # Over a longer note than this the finger has rested, and nobody asks where it was before.
+    idle_s: float = 1.0
+    # A finger from its hole to a key or back, where the chart's ease is 3: slow and uncertain under a slur, a smaller
+    # matter when the note is tongued.
+    hole_slide: float = 6.0
+    hole_slide_tongued: float = 3.0
     # A swap: cheaper than any slide, dearer than any detour by way of the other hand.
     swap: float = 6.0
     # The same on a note that is only just long enough; shrinks with the note's length, so that the longest is taken.

@@ -13,13 +13,16 @@ from coach.instruments.sounding import HoleModel
 # A key down below a sounding note only flattens it a little; an open hole that is covered early dulls it as well.
 _QUIET_KEY = 0.5
 _QUIET_HOLE = 0.26
+# The ease of the hardest slides in a chart.
+HARDEST = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
     """Counts of fingers: `pressed` and `lifted` at the change itself; `quiet` ones that nobody hears and that may go
     early or late, shading the note by `shade` semitones in all; `rolled`; `slid` from key to key with the sum of their
-    ease, `hole_slid` between a hole and a key. `crosses`: another resonance of the tube takes over (the break)."""
+    ease, `hole_slid` between a hole and a key with that of theirs. `crosses`: another resonance of the tube takes over
+    (the break)."""
 
     pressed: int = 0
     lifted: int = 0
@@ -29,6 +32,7 @@ class Asked:
     slid: int = 0
     slide_ease: int = 0
     hole_slid: int = 0
+    hole_ease: int = 0
     crosses: bool = False
 
     @property
@@ -43,7 +47,7 @@ class Asked:
 
     def effort(self, costs: Costs, hole_slide: float) -> float:
         """What the hands have to do, slides from key to key left out, in the unit of the table; `hole_slide` is what
-        one between a hole and a key costs."""
+        the hardest between a hole and a key costs."""
         fingers = costs.press * self.pressed + costs.lift * self.lifted
         fingers = fingers**costs.flatten if fingers > 0 else 0.0
         return (
@@ -52,7 +56,7 @@ class Asked:
             + costs.quiet_shade * self.shade
             + costs.roll * self.rolled
             + costs.contrary * self.contrary
-            + hole_slide * self.hole_slid
+            + hole_slide * self.hole_ease / HARDEST
             + (costs.crossing * (self.together + self.quiet) if self.crosses else 0.0)
         )
 
@@ -125,7 +129,7 @@ def _counted(chart: Chart, heard: Change, quiet: int, shade: float, crosses: boo
     kinds = [move.kind for move in heard.moves]
     slides = [move for move in heard.moves if move.kind == "slide"]
     by_key = [move for move in slides if from_key_to_key(chart, move)]
-    ease = sum(max(_eases(chart, move)) for move in by_key)
+    by_hole = [move for move in slides if move not in by_key]
     return Asked(
         kinds.count("press"),
         kinds.count("lift"),
@@ -133,8 +137,9 @@ def _counted(chart: Chart, heard: Change, quiet: int, shade: float, crosses: boo
         shade,
         kinds.count("roll"),
         len(by_key),
-        ease,
-        len(slides) - len(by_key),
+        sum(max(_eases(chart, move)) for move in by_key),
+        len(by_hole),
+        sum(max(_eases(chart, move)) for move in by_hole),
         crosses,
     )
 

@@ -16,7 +16,7 @@ from coach.instruments.between import moves
 from coach.instruments.chart import Chart
 from coach.instruments.costs import DEFAULT, Costs
 from coach.instruments.effort import Efforts, Room, hurry, load
-from coach.instruments.hands import Hands
+from coach.instruments.hands import Hands, from_key_to_key
 from coach.instruments.passage import Step, swap_at_q
 from coach.instruments.ways import Way, Ways, nearby
 
@@ -262,18 +262,23 @@ class Search:
         """How many fingers come to another key than two notes before, having been idle in between, or cannot but do so
         two notes later."""
         here, found = self.ways[n][way], 0
-        if len(last) == 2 and last[0] is not None and last[1] is not None:
+        if len(last) == 2 and last[0] is not None and last[1] is not None and self._soon(n - 1):
             found += self._gone_over(self.ways[n - 2][last[0]], self.ways[n - 1][last[1]], here)
-        if n + 2 < len(self.steps) and self.ways[n + 1] and self.ways[n + 2]:
+        if n + 2 < len(self.steps) and self.ways[n + 1] and self.ways[n + 2] and self._soon(n + 1):
             found += min(self._gone_over(here, a, b) for a in self.ways[n + 1] for b in self.ways[n + 2])
         return found
+
+    def _soon(self, n: int) -> bool:
+        """Whether a note is so short that a finger idle in it has not rested."""
+        return self.steps[n].length_s <= self.planner.costs.idle_s
 
     def _gone_over(self, before: Way, between: Way, now: Way) -> int:
         """How many fingers that are idle in the middle one of three ways go from key to key around it."""
         chart = self.planner.chart
         busy = {chart.finger_of(one) for one in between.end.controls}
         old, new = before.end.controls, now.start.controls
-        return sum(move.kind == "slide" and move.finger not in busy for move in moves(chart, old - new, new - old))
+        slides = (move for move in moves(chart, old - new, new - old) if move.kind == "slide")
+        return sum(move.finger not in busy and from_key_to_key(chart, move) for move in slides)
 
     def _figure(self, n: int) -> tuple[object, ...]:
         near = self.steps[max(0, n - _FIGURE) : n + _FIGURE + 1]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from coach.instruments.between import Change
 from coach.instruments.effort import Effort, weight
 from coach.instruments.fingering import Fingering
+from coach.instruments.hands import HARDEST
 from coach.instruments.planning import Detour, Plan, Planner, Search
 from coach.instruments.ways import REST, Way, family
 from coach.music.pitch import from_midi, parse_pitch
@@ -169,7 +170,18 @@ class Reasons:
         way = self.plan.chosen[n].way
         if way and REST in way.start.uses:
             return " on the way over the break"
-        return ", the ordinary hand: nothing near asks for the other" if self._ordinary(n) else self._fresh(n)
+        if self._ordinary(n):
+            return ", the ordinary hand: nothing near asks for the other"
+        return self._together(n, other) or self._fresh(n)
+
+    def _together(self, n: int, other: Detour) -> str:
+        """The neighbour that the other plan takes in another form."""
+        for k, where in ((n - 1, "before it"), (n + 1, "after it")):
+            mine = self.plan.chosen[k].way if 0 <= k < len(self.plan.chosen) else None
+            its = other.way(k)
+            if mine and its and family(mine.choice) != family(its.choice):
+                return f", which goes best with the {self._label(k, mine.start)} {self._name(k)} {where}"
+        return ""
 
     def _ordinary(self, n: int) -> bool:
         """Whether no way of this note comes before the chosen one in the chart."""
@@ -224,9 +236,10 @@ class Reasons:
             )
             found += [
                 _Difference(
-                    scale * costs.hole_slide * (b.hole_slid - a.hole_slid),
+                    scale * costs.hole_slide * (b.hole_ease - a.hole_ease) / HARDEST,
                     lambda to=to: f", because a finger would otherwise go between its hole and a key {to}",  # type: ignore[misc]
                 ),
+                _Difference(scale * (worse.sliding - ours.sliding), lambda k=k, to=to: self._keyed(n, k, to)),  # type: ignore[misc]
                 _Difference(scale * (worse.between - ours.between), self._sound(theirs, to)),
                 _Difference(
                     scale * costs.contrary * (b.contrary - a.contrary),
@@ -235,10 +248,26 @@ class Reasons:
                 _Difference(scale * crossing, lambda k=k: self._break(n, k)),  # type: ignore[misc]
                 _Difference(
                     scale * (b.together - a.together) / 2,
-                    lambda to=to, a=a, b=b: f", because fewer fingers move {to} ({a.together} instead of {b.together})",  # type: ignore[misc]
+                    lambda to=to, a=a, b=b: self._fewer(to, a.together, b.together),  # type: ignore[misc]
                 ),
             ]
         return found
+
+    def _fewer(self, to: str, mine: int, its: int) -> str:
+        return f", because fewer fingers have to meet {to} ({mine} instead of {its})"
+
+    def _keyed(self, n: int, k: int, to: str) -> str:
+        """Which neighbour needs the finger that would otherwise go from key to key, tongued or after a rest."""
+        far = k + 1 if k == n else k
+        hand = self._only(far)
+        where = f"the {self._name(far)} {'after' if k == n else 'before'} it"
+        if hand is not None:
+            return f", because {where} has only a {hand}-hand key"
+        way = self.plan.chosen[far].way
+        busy = self._hands(way.start if k == n else way.end) if way else frozenset[str]()
+        if len(busy) == 1:
+            return f", because the {min(busy)} hand has {where}"
+        return f", because a finger would otherwise go from key to key {to}"
 
     def _break(self, n: int, k: int) -> str:
         over = self._name(k + 1 if k == n else k)

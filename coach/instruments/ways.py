@@ -251,7 +251,7 @@ def nearby(model: HoleModel, steps: Sequence[Step], costs: Costs) -> list[Near]:
         if any(_over(model, steps[run.start], steps[n]) for n in ends if steps[min(n, run.stop - 1)].gap_s < apart_s):
             bridged.update(run)
     others = _alternating(steps, costs.alternating_s)
-    forced = _forced(model.chart, steps, apart_s)
+    forced = _forced(model.chart, steps, costs)
     none = frozenset[str]()
     return [
         Near(
@@ -265,12 +265,13 @@ def nearby(model: HoleModel, steps: Sequence[Step], costs: Costs) -> list[Near]:
     ]
 
 
-def _forced(chart: Chart, steps: Sequence[Step], apart_s: float) -> dict[tuple[int, int], frozenset[str]]:
+def _forced(chart: Chart, steps: Sequence[Step], costs: Costs) -> dict[tuple[int, int], frozenset[str]]:
     """For pairs of notes two apart, the keys of the second that the first should leave to another finger."""
     found: dict[tuple[int, int], frozenset[str]] = {}
     known: dict[tuple[float, float, float], frozenset[str]] = {}
     for n in range(len(steps) - 2):
-        if steps[n].gap_s >= apart_s or steps[n + 1].gap_s >= apart_s:
+        gaps_s = (steps[n].gap_s, steps[n + 1].gap_s)
+        if max(gaps_s) >= costs.apart_s or steps[n + 1].length_s > costs.idle_s:
             continue
         for here, there in ((n, n + 2), (n + 2, n)):
             key = (steps[here].midi, steps[n + 1].midi, steps[there].midi)
