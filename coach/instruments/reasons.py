@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from coach.instruments.between import Change
 from coach.instruments.effort import Effort, weight
 from coach.instruments.fingering import Fingering
-from coach.instruments.hands import HARDEST
+from coach.instruments.hands import HARDEST, from_key_to_key
 from coach.instruments.planning import Detour, Plan, Planner, Search
 from coach.instruments.ways import REST, Way, family
 from coach.music.pitch import from_midi, parse_pitch
@@ -237,7 +237,7 @@ class Reasons:
             found += [
                 _Difference(
                     scale * costs.hole_slide * (b.hole_ease - a.hole_ease) / HARDEST,
-                    lambda to=to: f", because a finger would otherwise go between its hole and a key {to}",  # type: ignore[misc]
+                    lambda k=k, theirs=theirs: self._off_hole(n, k, theirs),  # type: ignore[misc]
                 ),
                 _Difference(scale * (worse.sliding - ours.sliding), lambda k=k, to=to: self._keyed(n, k, to)),  # type: ignore[misc]
                 _Difference(scale * (worse.between - ours.between), self._sound(theirs, to)),
@@ -255,6 +255,15 @@ class Reasons:
 
     def _fewer(self, to: str, mine: int, its: int) -> str:
         return f", because fewer fingers have to meet {to} ({mine} instead of {its})"
+
+    def _off_hole(self, n: int, k: int, theirs: Change) -> str:
+        """Which finger the other plan sends from its hole to a key, or back."""
+        move = next(one for one in theirs.moves if one.kind == "slide" and not from_key_to_key(self.chart, one))
+        finger = self.chart.finger(move.finger)
+        back = all(self.chart.control(one).kind == "key" for one in move.off)
+        way = "from a key to its hole" if back else "from its hole to a key"
+        where = f"for the {self._name(k + 1)}" if k == n else f"after the {self._name(k)}"
+        return f", because the {finger.hand} {finger.name} finger would otherwise go {way} {where}"
 
     def _keyed(self, n: int, k: int, to: str) -> str:
         """Which neighbour needs the finger that would otherwise go from key to key, tongued or after a rest."""
