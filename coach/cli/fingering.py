@@ -98,7 +98,7 @@ def _lines(done: "FewNotes", options: argparse.Namespace) -> "Iterator[str]":
         yield f"{note.chosen.step.name:<5} {note.chosen.choice:<8} {_hands(note, done.chart, glyphs)}".rstrip()
         if note.alternatives or note.chosen.way is None:
             yield from wrap(_reason(note, done), width, initial_indent=" " * 15, subsequent_indent=" " * 15)
-    yield from slide_words(done.hands, done.remedies) or ("No finger slides from key to key.",)
+    yield from slide_words(done.hands, done.remedies) or ("No finger slides from key to key under a slur.",)
 
 
 def _reason(note: "Fingered", done: "FewNotes") -> str:

@@ -20,7 +20,7 @@ _BY_USE = {
     "companion-hold": (0.4, 0.0),  # a key held down for nothing is a bad habit; its cents are counted apart
     "chromatic": (0.0, 0.0),  # beside a semitone; elsewhere a teacher asks why: `not_chromatic`
     "right-hand-busy": (0.3, 0.2),
-    "fast-arpeggio": (0.7, 1.1),  # out of tune on many instruments
+    "fast-arpeggio": (0.9, 1.0),  # out of tune on many instruments
     "fast-passage": (1.5, 1.0),
     "soft": (1.5, 1.0),
     "long-note": (4.0, 0.0),  # to be chosen by ear, not by rule

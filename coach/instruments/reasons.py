@@ -194,7 +194,7 @@ class Reasons:
         for k, words in ((n - 2, "has only just left"), (n + 2, "will be needed at once for")):
             other = self.plan.chosen[k].way if 0 <= k < len(self.plan.chosen) else None
             if way and other and self._hands(other.start) and not self._hands(other.start) & self._hands(way.start):
-                return f", because the other hand {words} the {self._name(k)}"
+                return f", because the {min(self._hands(other.start))} hand {words} the {self._name(k)}"
         return ", as good as the other hand here" if self._hands_matter(n) else ", as good as the ordinary one here"
 
     def _returning(self, n: int, other: Way) -> str:

@@ -44,7 +44,7 @@ def test_it_prints_the_swap_and_says_why(coach: Coach) -> None:
     assert "F#3 L>R" in words and "Boehm clarinet, quarter = 60, slurred" in words
     assert "Left, because the G sharp before it has only a right-hand key; then right" in words
     assert "After 1 quarter add the right F#/C# key, then let the left F#/C# lever go." in words
-    assert "No finger slides from key to key." in words
+    assert "No finger slides from key to key under a slur." in words
 
 
 def test_too_fast_to_swap_it_says_so_and_what_would_help(coach: Coach) -> None:

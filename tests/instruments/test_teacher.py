@@ -6,9 +6,13 @@ hand down over a throat note; `-` any; `|` between choices that are equally good
 passage there are several answers.
 """
 
+from random import Random
+
 import pytest
 
 from coach.instruments.reasons import reasons
+from coach.instruments.ways import family
+from coach.music.pitch import from_midi
 from tests.instruments.passages import choices, clarinet, plan, steps
 
 MODERATE, SLOW, QUICK = 120, 60, 300
@@ -268,6 +272,30 @@ def test_at_one_speed(rule: str, tempo: float, text: str, answers: list[str]) ->
 def test_with_the_left_lever(rule: str, text: str, answers: list[str]) -> None:
     got = choices(text, MODERATE, lever=True)
     assert any(agrees(got, answer) for answer in answers), (rule, got)
+
+
+def _stepwise(chance: Random) -> list[int]:
+    """Eight notes from E3 to F4, mostly stepwise."""
+    found = [chance.randrange(52, 66)]
+    while len(found) < 8:
+        following = found[-1] + chance.choice((-3, -2, -1, 1, 2, 3))
+        if 52 <= following <= 65:
+            found.append(following)
+    return found
+
+
+@pytest.mark.parametrize("tempo", ALL)
+def test_a_passage_is_fingered_alike_a_twelfth_higher(tempo: float) -> None:
+    """consistency: the little fingers and the forms of one register are those of the next (the register key raises by
+    a twelfth, 19 semitones)."""
+    chance = Random(4)
+    for _ in range(100):
+        line = _stepwise(chance)
+        low, high = (
+            [family(one) for one in choices(" ".join(from_midi(each + up).name for each in line), tempo)]
+            for up in (0, 19)
+        )
+        assert low == high, line
 
 
 def test_the_reason_for_the_other_hand_over_a_note_between() -> None:
