@@ -23,7 +23,8 @@ class Terminal:
         self._left = home.parent / f"{self._server}.status"
         program = shlex.join([sys.executable, "-m", "coach.cli.main", *arguments])
         line = f"{program}; echo $? > {shlex.quote(str(self._left))}"
-        self._environment = {**os.environ, "COACH_HOME": str(home), "LC_ALL": "C.UTF-8", "TERM": "xterm-256color"}
+        around = {name: value for name, value in os.environ.items() if name not in ("COLUMNS", "LINES")}
+        self._environment = {**around, "COACH_HOME": str(home), "LC_ALL": "C.UTF-8", "TERM": "xterm-256color"}
         size = ["-x", str(columns), "-y", str(lines)]
         self._tmux("-f", os.devnull, "new-session", "-d", *size, "sh", "-c", line)
         self._tmux("has-session", must=True)
