@@ -111,8 +111,8 @@ class Costs:
     # Likewise, each 10 cents, however short.
     out_of_tune_once: float = 0.2
     # How far the chart is from sure of a fingering, by its word for it.
-    half_sure: float = 1.0
-    unsure: float = 1.4
+    half_sure: float = 2.2
+    unsure: float = 3.0
     tone_most_s: float = 2.0
     # What the player prefers outweighs a finger or two.
     preferred: float = -2.0
