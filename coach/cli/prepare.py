@@ -2,8 +2,7 @@
 
 import argparse
 import sys
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from coach.cli.document import fraction, json_option, print_json
 from coach.cli.options import hands_options, source_options
@@ -24,8 +23,7 @@ if TYPE_CHECKING:
     from coach.prepare.prep import Prep
 
 
-@dataclass(frozen=True, slots=True)
-class Prepared:
+class Prepared(NamedTuple):  # a dataclass would make `coach --help` half as slow again
     """What was computed and read: the marks, and the fingering of each note (None where there is no chart)."""
 
     prep: "Prep"
@@ -142,6 +140,8 @@ def _fingerings(measures: "Sequence[Measure]", hands: "Hands | None") -> list[di
 
 
 def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: Prepared) -> None:
+    from dataclasses import replace
+
     from coach.prepare.over import measure_of
     from coach.prepare.words import mark_words
 
