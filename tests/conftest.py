@@ -1,6 +1,7 @@
 """For all tests: the player's own data are out of reach, and where everything must run a skip is a failure."""
 
 import os
+import signal
 import sys
 import tempfile
 from collections.abc import Generator, Iterator
@@ -31,6 +32,13 @@ def _out_of_reach() -> Iterator[None]:
         del os.environ["COACH_HOME"]
     else:
         os.environ["COACH_HOME"] = before
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _interruptible() -> None:
+    """A shell that starts the tests in the background has them ignore Ctrl-C, and the programs they start with them."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
