@@ -58,12 +58,13 @@ def find_recipe(name: str) -> Recipe:
     raise RequestError(f"There is no recipe {name!r} for a drill; there are {', '.join(one.id for one in recipes())}.")
 
 
-def drills_at(piece: Piece, prep: Prep, note_id: str) -> tuple[Offer, ...]:
-    """The drills that fit a note: of the note held, of the change to the next one, of its measure. Raises RequestError
-    for a rest or a grace."""
+def drills_at(piece: Piece, prep: Prep, note_id: str, swappable: bool = True) -> tuple[Offer, ...]:
+    """The drills that fit a note: of the note held (unless nothing can be exchanged on it and no swap is marked there),
+    of the change to the next one, of its measure. Raises RequestError for a rest or a grace."""
     held = stretch_of(piece, note_id, note_id)
     first, last = held.first.notes[0].id, held.last.notes[-1].id
-    found = list(offers_for(piece, first, last, ("held",), _swap_keys(prep, held)))
+    keys = _swap_keys(prep, held)
+    found = list(offers_for(piece, first, last, ("held",), keys)) if swappable or keys != NO_KEYS else []
     if held.after is not None:
         found += offers_for(piece, first, held.after.notes[0].id, ("change",))
     measure = piece.note(note_id).measure

@@ -91,6 +91,16 @@ def instrument_of(settings: Settings, piece: "Piece", set_piece: "SetPiece | Non
     return (set_piece.instrument if set_piece else "") or piece.part.instrument or settings.instrument
 
 
+def can_swap(settings: Settings, piece: "Piece", midi: int, set_piece: "SetPiece | None" = None) -> bool:
+    """Whether a note (written, as a MIDI number) can be held while one little finger takes over from the other; True
+    where there is no chart to tell."""
+    try:
+        chart = planner_for(settings, instrument_of(settings, piece, set_piece)).chart
+    except RequestError:
+        return True
+    return {"L", "R"} <= {fingering.choice for fingering in chart.fingerings(midi)}
+
+
 def piece_hands(
     desk: Desk, piece: "Piece", prep: Prep, *, tempo: Tempo, set_piece: "SetPiece | None" = None, wanted: Wanted
 ) -> Hands:

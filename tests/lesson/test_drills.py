@@ -250,3 +250,18 @@ def test_a_recipe_of_a_newer_program_says_so(demo: SetPiece, page: Piece, swap: 
 def test_the_log_is_exported_and_read_again(desk: Desk, demo: SetPiece, swap: Spot) -> None:
     entry = swap.to_entry("e", desk.now(), "UTC")
     assert Spot.from_body(demo.id, swap.created.astimezone(UTC), entry.body) == swap
+
+
+def test_a_swap_is_offered_where_both_hands_have_the_key() -> None:
+    """F5 has no little-finger key, low F has one on either side (handbook, table of the little-finger keys)."""
+    from coach.config import Settings
+    from coach.files.score import read_score
+    from coach.lesson.fingering import can_swap
+    from coach.paths import content
+
+    page = read_score(str(content("pieces", "demo.musicxml")))
+    able = {midi for midi in range(52, 97) if can_swap(Settings(), page, midi)}
+    assert able == {52, 53, 54, 71, 72, 73}  # E, F and F sharp below, and a twelfth higher B, C and C sharp
+    f5 = page.note("1.2")
+    assert f5.pitch is not None and not can_swap(Settings(), page, f5.pitch.midi)
+    assert "swap" not in {offer.recipe.id for offer in drills_at(page, Prep(), f5.id, swappable=False)}

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from coach.errors import RequestError
 from coach.lesson.drills import Offer, add_drill, drills_at, drills_in
+from coach.lesson.fingering import can_swap
 from coach.prepare.place import find_place
 from coach.screen.session import Opened
 
@@ -92,9 +93,9 @@ def _offers(app: "CoachApp", opened: Opened, note_id: str) -> tuple[tuple[Offer,
     place = find_place(part, pointed) if pointed else None
     here = place is not None and place.measure.id == part.measures[session.chosen].id
     if place is not None and (note_id or here) and not place.grace and place.pitch is not None:
-        return drills_at(
-            opened.piece, opened.pencil.prep, place.note.id
-        ), f"{place.name}, measure {place.measure.number}"
+        swappable = can_swap(app.desk.settings, opened.piece, place.pitch.midi, opened.set_piece)
+        offers = drills_at(opened.piece, opened.pencil.prep, place.note.id, swappable)
+        return offers, f"{place.name}, measure {place.measure.number}"
     if note_id:
         raise RequestError("A drill begins at a note, not at a rest or a grace; step to one.")
     return drills_in(opened.piece, session.work()), session.span_words(session.work())
