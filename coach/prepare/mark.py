@@ -11,6 +11,9 @@ SIZES = ("full", "catch")
 SIGNS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff", "fp", "sf", "sfz", "crescendo", "diminuendo")
 SHAPES = ("rit.", "accel.", "a tempo", "tenuto", "fermata")
 ACCIDENTALS = ("double-flat", "flat", "natural", "sharp", "double-sharp")
+NEIGHBOURS = ("", "upper", "lower")
+STARTS = ("main", "upper", "lower")
+CURVES = ("even", "steady", "late", "early")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +48,11 @@ class Swap:
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    """What will be forgotten: an accidental of ACCIDENTALS, written before the note, or a plain name over it."""
+    """What will be forgotten: an accidental of ACCIDENTALS, written before the note, or a plain name over it. With `of`
+    (of NEIGHBOURS) it speaks of the upper or the lower neighbour that the note's ornament plays, and stands above."""
 
     text: str
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +66,37 @@ class OssiaNote:
 
 
 @dataclass(frozen=True, slots=True)
+class Shake:
+    """How a trill is shaken between the main note and `other`, from `onset_q` (as an OssiaNote counts) for `length_q`
+    quarters, the closing notes among them. `start` is one of STARTS ("lower" begins with the lower neighbour). Its rate
+    goes from `first` to `last` notes a quarter by a curve of CURVES: "even" (the two rates are the same), "steady" (by
+    the same amount in the same time), "late" or "early" (most of the growth at the end, or at the beginning). `close`
+    are the closing notes (the termination), `close_q` quarters each, played in time at the end."""
+
+    other: Pitch
+    onset_q: Fraction
+    length_q: Fraction
+    first: Fraction
+    last: Fraction
+    curve: str = "even"
+    start: str = "main"
+    close: tuple[Pitch, ...] = ()
+    close_q: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
 class Ornament:
     """An ornament, or any short passage, written out as an ossia; `what` names it ("trill", "grace", "turn", "mordent",
-    "ossia"), `style` the way it was decided ("treatise", "lyrical", or "" for the player's own)."""
+    "ossia"), `style` the way it was decided ("treatise", "lyrical", or "" for the player's own).
+
+    `notes` go from the first note that is altered (the shortened note before graces among them) to the end of the main
+    note, in the simplest values, as they are counted; they are what sounds. With a `shake` they are its nearest
+    countable form, and what sounds in its place is `coach.prepare.ornaments.shake.sounds`."""
 
     notes: tuple[OssiaNote, ...]
     what: str = "ossia"
     style: str = ""
+    shake: Shake | None = None
 
 
 @dataclass(frozen=True, slots=True)

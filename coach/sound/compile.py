@@ -8,8 +8,8 @@ from coach.music.part import Part
 from coach.music.piece import Piece, Span
 from coach.music.route import route
 from coach.music.tempo import Tempo
+from coach.prepare.dynamics.level import levels, loudest_db
 from coach.sound import clicks
-from coach.sound.level import levels, loudest_db
 from coach.sound.line import other_lines, placed, solo_line
 from coach.sound.passage import Passage, passage
 from coach.sound.performance import Performance, SoundedNote, sounded

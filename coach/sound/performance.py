@@ -12,7 +12,7 @@ from typing import Any
 
 from coach.music.part import Part
 from coach.music.pitch import Pitch
-from coach.sound.level import Course, Levels, colour
+from coach.prepare.dynamics.level import Course, Levels, colour
 from coach.sound.line import Placed
 from coach.sound.passage import Passage
 from coach.sound.timeline import Event

@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from coach.music.part import Hairpin
-from coach.sound.level import LEVEL_DB, STEP_DB, colour, levels
+from coach.prepare.dynamics.level import LEVEL_DB, STEP_DB, colour, levels
 from coach.sound.timeline import Event
 from tests.sound.hand import bars, n, piece, played, solo
 

@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from coach.prepare.dynamics.level import LEVEL_DB, colour
 from coach.sound.action import Action
-from coach.sound.level import LEVEL_DB, colour
 from coach.sound.oscillator import frequency, partials
 from coach.sound.timeline import Event
 from coach.sound.voice import DEFAULT_DB, Mixer

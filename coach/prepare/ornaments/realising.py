@@ -1,0 +1,13 @@
+"""All ways to play the ornaments of a part: the proposed one first, then its alternatives."""
+
+from collections.abc import Mapping
+
+from coach.music.part import Part
+from coach.prepare.ornaments.realisation import Fastest, Pace, Realisation
+
+
+def realisations(part: Part, *, style: str, pace: Pace, fastest: Fastest) -> Mapping[str, tuple[Realisation, ...]]:
+    """For every note of a part with an ornament (by the id of the main note, the first of a tied chain) the ways to
+    play it: the one that the style asks for first, then an alternative or more."""
+    del part, style, pace, fastest
+    return {}

@@ -1,0 +1,1 @@
+"""Reminders: the accidentals that will be forgotten."""
