@@ -14,7 +14,7 @@ PACKAGE = ROOT / "coach"
 SOURCES = sorted(PACKAGE.rglob("*.py"))
 PURE_ROOMS = ("music", "instruments", "practice", "prepare")
 # The modules of `sound` that compute what will be heard, and touch no device. They hold no samples, so no NumPy either.
-PURE_SOUND = ("performance", "clicks", "timeline", "compile", "tempo_map", "transport", "action", "level")
+PURE_SOUND = ("performance", "clicks", "timeline", "compile", "tempo_map", "transport", "action")
 HEAVY = {"music21", "numpy", "rtmidi", "textual", "miniaudio", "lxml", "mido", "rich", "verovio", "PIL"}
 # What the player waits for at every start: the command line without any command.
 FRONT = "coach.cli.main"
