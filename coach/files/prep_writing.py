@@ -36,9 +36,11 @@ and, by its kind (lengths count in quarters, such as "1/2"):
   fingering   choice: L or R for the little finger that takes the key, or another fingering by its name;
               alternatives: the other choices, forced: true where they would ask for a slide (both computed)
   swap        from and to: two fingerings of a held note; when: how long after its start
-  reminder    text: {", ".join(ACCIDENTALS)}, or a plain name such as C
+  reminder    text: {", ".join(ACCIDENTALS)}, or a plain name such as C;
+              of: upper or lower where it speaks of a neighbour that the note's ornament plays
   ornament    notes: written out, such as "@3/2 Db5:1/2 Eb5:1/4 r:1/4" (@ is a place in the measure, r a rest);
-              what: trill, grace, turn, mordent or ossia; style: treatise or lyrical, or none
+              what: trill, grace, turn, mordent or ossia; style: treatise or lyrical, or none;
+              shake: how a trill is shaken, in place of those of its notes
   dynamic     sign: {", ".join(SIGNS[:10])},
               {", ".join(SIGNS[10:])}; to: last note of a hairpin; level_db, colour (0 dark to 1 bright)
   alteration  to: the notes played instead, such as ["Db4", "F4"]

@@ -6,6 +6,7 @@ from typing import Any
 
 from coach.prepare.mark import (
     KINDS,
+    NEIGHBOURS,
     ORIGINS,
     SHAPES,
     SIGNS,
@@ -24,6 +25,7 @@ from coach.prepare.mark import (
     Reminder,
     Swap,
 )
+from coach.prepare.ornaments.shake import parse_shake, shake_text
 from coach.prepare.ossia import ossia_text, parse_length, parse_ossia, parse_quarters, parse_written
 from coach.prepare.wording import MOST_WORDS, checked
 
@@ -36,8 +38,8 @@ NAMES: dict[str, tuple[str, ...]] = {
     "breath": ("size",),
     "fingering": ("choice", "alternatives", "forced"),
     "swap": ("from", "to", "when"),
-    "reminder": ("text",),
-    "ornament": ("notes", "what", "style"),
+    "reminder": ("text", "of"),
+    "ornament": ("notes", "what", "style", "shake"),
     "dynamic": ("sign", "to", "level_db", "colour"),
     "alteration": ("to",),
     "comment": ("text",),
@@ -56,10 +58,13 @@ def to_fields(content: Content) -> dict[str, Any]:
             return {"choice": choice, **_filled({"alternatives": list(alternatives) or "", "forced": forced or ""})}
         case Swap(start, end, when_q):
             return {"from": start, "to": end, "when": str(when_q)}
-        case Reminder(text) | Comment(text):
+        case Reminder(text, of):
+            return _filled({"text": text, "of": of})
+        case Comment(text):
             return {"text": text}
-        case Ornament(notes, what, style):
-            return _filled({"notes": ossia_text(notes), "what": what, "style": style})
+        case Ornament(notes, what, style, shake):
+            shaken = "" if shake is None else shake_text(shake)
+            return _filled({"notes": ossia_text(notes), "what": what, "style": style, "shake": shaken})
         case Dynamic(sign, to, level_db, colour):
             return _filled({"sign": sign, "to": to, "level_db": level_db, "colour": colour})
         case Alteration(to_pitches):
@@ -100,7 +105,13 @@ def mark_from(fields: Fields) -> Mark:
 
 def _ornament(fields: Fields) -> Content:
     notes = checked("notes", _there(fields, "notes"), 20_000)
-    return Ornament(_said("notes", parse_ossia, notes), _text(fields, "what", "ossia"), _text(fields, "style", ""))
+    shaken = checked("shake", fields.get("shake", ""), MOST_WORDS, empty=True)
+    return Ornament(
+        _said("notes", parse_ossia, notes),
+        _text(fields, "what", "ossia"),
+        _text(fields, "style", ""),
+        _said("shake", parse_shake, shaken) if shaken else None,
+    )
 
 
 def _fingering(fields: Fields) -> Content:
@@ -148,7 +159,7 @@ _READERS: dict[str, Callable[[Fields], Content]] = {
     "breath": lambda fields: Breath(_one_of(fields, "size", SIZES, "full")),
     "fingering": _fingering,
     "swap": _swap,
-    "reminder": lambda fields: Reminder(_text(fields, "text")),
+    "reminder": lambda fields: Reminder(_text(fields, "text"), _one_of(fields, "of", NEIGHBOURS, "")),
     "ornament": _ornament,
     "dynamic": _dynamic,
     "alteration": _alteration,

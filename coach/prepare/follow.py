@@ -14,6 +14,7 @@ from itertools import groupby
 
 from coach.music.part import Part
 from coach.prepare.align import align
+from coach.prepare.like import shifted
 from coach.prepare.mark import Alteration, Content, Dynamic, Fingering, Mark, Ornament, Pace, Phrase, Reminder, Swap
 from coach.prepare.over import Over, Sign, measure_of, places, signs, written_over
 from coach.prepare.pencil import in_order, one_fingering
@@ -105,9 +106,8 @@ def _content(mark: Mark, notes: dict[str, _Move]) -> Content:
             return Phrase(new(to), new(goal))
         case Pace() | Dynamic() as stretch:
             return replace(stretch, to=new(stretch.to))
-        case Ornament(ossia) as ornament:
-            shift_q = notes[mark.at].shift_q
-            return replace(ornament, notes=tuple(replace(one, onset_q=one.onset_q + shift_q) for one in ossia))
+        case Ornament() as ornament:
+            return shifted(ornament, notes[mark.at].shift_q)
     return mark.content
 
 

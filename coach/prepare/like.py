@@ -62,8 +62,7 @@ def content_there(part: Part, mark: Mark, note_id: str) -> Content | None:
         here, there = find_place(part, mark.at), find_place(part, note_id)
         if here is None or there is None:
             return None
-        shift_q = there.onset_q - here.onset_q
-        return replace(content, notes=tuple(replace(one, onset_q=one.onset_q + shift_q) for one in content.notes))
+        return shifted(content, there.onset_q - here.onset_q)
     if isinstance(content, Phrase | Pace | Dynamic):
         links = _links(part)
         to = _moved(links, mark.at, note_id, content.to)
@@ -72,6 +71,13 @@ def content_there(part: Part, mark: Mark, note_id: str) -> Content | None:
             return None
         return Phrase(to, goal) if isinstance(content, Phrase) else replace(content, to=to)
     return content
+
+
+def shifted(ornament: Ornament, by_q: Fraction) -> Ornament:
+    """An ornament later by so many quarters, its shake with it."""
+    notes = tuple(replace(one, onset_q=one.onset_q + by_q) for one in ornament.notes)
+    shake = ornament.shake
+    return replace(ornament, notes=notes, shake=shake and replace(shake, onset_q=shake.onset_q + by_q))
 
 
 def _moved(links: list[_Link], old_at: str, new_at: str, name: str) -> str | None:

@@ -9,8 +9,10 @@ from fractions import Fraction
 from coach.errors import RequestError
 from coach.music.part import Part
 from coach.prepare.fields import HIGHEST_DB, LOWEST_DB, MOST_NOTES
+from coach.prepare.like import shifted
 from coach.prepare.mark import (
     KINDS,
+    NEIGHBOURS,
     SHAPES,
     SIGNS,
     SIZES,
@@ -26,6 +28,7 @@ from coach.prepare.mark import (
     Reminder,
     Swap,
 )
+from coach.prepare.ornaments.shake import parse_shake, shake_text
 from coach.prepare.ossia import ossia_text, parse_length, parse_ossia, parse_quarters, parse_written
 from coach.prepare.place import Place, find_place
 from coach.prepare.wording import MOST_WORDS, checked
@@ -56,6 +59,7 @@ _HAIRPINS = {
 _SHAPES = {shape.rstrip("."): shape for shape in SHAPES} | {shape: shape for shape in SHAPES}
 _ORNAMENTS = ("trill", "grace", "turn", "mordent", "ossia")
 _STYLES = ("treatise", "lyrical")
+_SHAKEN = "shaken"  # begins how a trill is shaken, after its notes
 _PLAIN_NAME = re.compile(r"[A-G](#|b)?")
 _SWAP = re.compile(r"\s*([^>\s]+)\s*>\s*([^>\s]+)\s+(\S+)\s*")
 _LEVEL = re.compile(r"([+-]?\d+(?:\.\d+)?)\s*dB", re.IGNORECASE)
@@ -68,7 +72,7 @@ HINTS: dict[str, str] = {
     "breath": "full or catch",
     "fingering": "L, R, or the name of a fingering",
     "swap": "the two fingerings and when, in quarters, such as L>R 2",
-    "reminder": "b, #, n, bb, x, or a plain name such as C",
+    "reminder": "b, #, n, bb, x, or a plain name such as C; upper or lower before it for a neighbour of an ornament",
     "ornament": "notes and their lengths, such as Db5:dotted-eighth Eb5:16th, or in quarters, such as Db5:3/4 r:1/4",
     "dynamic": "mf, sfz, <, > or a level such as -3dB",
     "alteration": "the notes to play, such as Db4 F4",
@@ -100,13 +104,13 @@ def typed_text(content: Content, part: Part, at: str) -> str:
             return choice
         case Swap(start, end, when_q):
             return f"{start}>{end} {when_q}"
-        case Reminder(text) | Comment(text):
+        case Reminder(text, of):
+            return f"{of} {text}".strip()
+        case Comment(text):
             return text
-        case Ornament(notes, what, style):
+        case Ornament():
             place = find_place(part, at)
-            shift_q = place.onset_q if place else 0
-            line = ossia_text(replace(one, onset_q=one.onset_q - shift_q) for one in notes)
-            return " ".join(filter(None, ("" if what == "ossia" else what, style, line)))
+            return _ornament_text(shifted(content, -place.onset_q if place else Fraction(0)))
         case Dynamic(sign, to, level_db, colour):
             level = "" if level_db is None else f"{_number(level_db)}dB"
             shade = "" if colour is None else f"colour {_number(colour)}"
@@ -166,10 +170,13 @@ def _swap(text: str, spot: _Spot) -> Content:
 
 
 def _reminder(text: str, spot: _Spot) -> Content:
+    first, _, rest = text.partition(" ")
+    of = first.casefold() if first.casefold() in NEIGHBOURS else ""
+    text = rest.strip() if of else text
     text = _ACCIDENTALS.get(text, _ACCIDENTALS.get(text.casefold() if len(text) > 2 else "", text))
     if text not in _ACCIDENTALS.values() and not _PLAIN_NAME.fullmatch(text):
         raise ValueError(f"{text[:40]!r} is no accidental and no name of a note")
-    return Reminder(text)
+    return Reminder(text, of)
 
 
 def _ornament(text: str, spot: _Spot) -> Content:
@@ -179,7 +186,17 @@ def _ornament(text: str, spot: _Spot) -> Content:
     if words and words[0].casefold() in _STYLES:
         style = words.pop(0).casefold()
     here = spot.place.onset_q
-    return Ornament(parse_ossia(" ".join(words), here, here), what, style)
+    cut = words.index(_SHAKEN) if _SHAKEN in words else len(words)
+    shake = parse_shake(" ".join(words[cut + 1 :])) if cut < len(words) else None
+    notes = parse_ossia(" ".join(words[:cut]), here, here)
+    return Ornament(notes, what, style, None if shake is None else replace(shake, onset_q=shake.onset_q + here))
+
+
+def _ornament_text(content: Ornament) -> str:
+    """An ornament whose onsets count from its note."""
+    what = "" if content.what == "ossia" else content.what
+    shaken = "" if content.shake is None else f"{_SHAKEN} {shake_text(content.shake)}"
+    return " ".join(filter(None, (what, content.style, ossia_text(content.notes), shaken)))
 
 
 def _dynamic(text: str, spot: _Spot) -> Content:

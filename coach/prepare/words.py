@@ -51,8 +51,8 @@ def content_words(content: Content) -> str:
             return f"fingering {choice}"
         case Swap(start, end, when_q):
             return f"change from {start} to {end} after {_quarters(when_q)}"
-        case Reminder(text):
-            return f"reminder {text.replace('-', ' ')}"
+        case Reminder(text, of):
+            return f"reminder {text.replace('-', ' ')}" + (f" for the {of} neighbour" if of else "")
         case Ornament(notes, what):
             names = " ".join(one.pitch.name if one.pitch else "rest" for one in notes)
             return f"{'written out' if what == 'ossia' else f'{what} written out'} as {names}"
@@ -75,6 +75,8 @@ def _deed(mark: Mark, part: Part) -> str:
     match mark.content:
         case Breath():
             return f"{says} after {here}"
+        case Reminder(of=of) if of:
+            return f"{says} of {here}"
         case Reminder(text):
             return f"{says} {'before' if text in ACCIDENTALS else 'over'} {here}"
         case Alteration():
