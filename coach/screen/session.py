@@ -19,6 +19,8 @@ if TYPE_CHECKING:  # the first paint needs no score
     from coach.prepare.fingering import Hands
     from coach.prepare.mark import Mark
     from coach.prepare.prep import Prep
+    from coach.screen.prepared import Prepared
+    from coach.screen.view.band import Band
     from coach.screen.view.glyphs import Glyphs
 
 SLOWEST, FASTEST = 10.0, 400.0  # beats per minute that can be asked for
@@ -68,7 +70,10 @@ class Session:
         self.pointed = ""  # the note that the pencil was put down at
         self.hands: tuple[object, Hands] | None = None  # what the fingerings were planned from, and the plan
         self.hands_shown = False  # whether the picture of the fingering stands beside the music
+        self.bands_shown = True  # whether the level of every note stands under the staff
+        self.plain = False  # whether what is played is the page as printed
         self._copied: tuple[Prep, Copy] | None = None
+        self._prepared: Prepared | None = None
 
     def take_up(self, opened: Opened) -> None:
         """Put a piece in hand, at the start of its cut and at its performance tempo."""
@@ -236,6 +241,21 @@ class Session:
     def marks(self) -> "tuple[Mark, ...]":
         """The marks of the piece in hand that are not struck."""
         return self.opened.pencil.prep.shown if self.opened is not None else ()
+
+    @property
+    def prepared(self) -> "Prepared":
+        """What is decided of the piece in hand, with its marks as they are."""
+        from coach.screen.prepared import Prepared  # deferred: the first paint decides nothing
+
+        opened = self._opened()
+        if self._prepared is None or not self._prepared.holds(self.desk, opened):
+            self._prepared = Prepared(self.desk, opened)
+        return self._prepared
+
+    @property
+    def bands(self) -> "tuple[Band, ...]":
+        """What is to stand under the staff."""
+        return self.prepared.bands if self.bands_shown else ()
 
     def _opened(self) -> Opened:
         if self.opened is None:

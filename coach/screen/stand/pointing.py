@@ -73,7 +73,10 @@ class PointingScreen(Place):
         if opened is not self._opened:
             self._take_piece(opened)
         view = self.query_one(MusicView)
-        look = replace(self._under.look, chosen=self.session.chosen, cut=opened.cut, marks=self.session.marks)
+        session = self.session
+        look = replace(
+            self._under.look, chosen=session.chosen, cut=opened.cut, marks=session.marks, bands=session.bands
+        )
         view.point(Pointing(self._at, self._stretched(), self._stretch.goal if self._stretch else ""))
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#pencil-info", Line).say(self._info(opened))

@@ -45,7 +45,8 @@ class StandScreen(Place):
             self.query_one("#stand-status", Line).say("")
             return
         view = self.query_one(MusicView)
-        look = Look(self.session.chosen, self._bracketed(), opened.cut, self.session.marks, self._spots(opened))
+        spots, bands = self._spots(opened), self.session.bands
+        look = Look(self.session.chosen, self._bracketed(), opened.cut, self.session.marks, spots, bands)
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#stand-info", Line).say(info_text(self.session))
         self.query_one("#stand-status", Line).say(status_text(self.session, self.coach.sounding.now()))

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from coach.music.piece import Piece, Span
 from coach.prepare.mark import Mark
+from coach.screen.view.band import Band, band_rows, draw_bands
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.heights import NOTES_ONLY, Heights, bottom_line
@@ -65,13 +66,15 @@ class Page:
 @dataclass(frozen=True, slots=True)
 class Look:
     """What is shown of a piece: the chosen measure, a range of measures, the measures outside the cut dimmed, the marks
-    (an engraved page has them from its engraver), and the spots (name, measures) for an engraved page."""
+    (an engraved page has them from its engraver), the spots (name, measures) for an engraved page, and the bands under
+    each system, where there is room for them."""
 
     chosen: int
     range: Span | None = None
     cut: Span | None = None
     marks: tuple[Mark, ...] = ()
     spots: tuple[tuple[str, Span], ...] = ()
+    bands: tuple[Band, ...] = ()
 
 
 def systems_on_page(
@@ -108,12 +111,16 @@ def draw_page(
     width, height = size
     page = Page(Canvas(width, height), {}, {})
     wanted = [rows_wanted(system, width) for system in shown]
-    spare = max(height - sum(wanted), 0) // max(len(shown), 1)
+    left = max(height - sum(wanted), 0)
+    beneath = band_rows(len(look.bands), len(shown), left)
+    spare = left // max(len(shown), 1) - beneath
     top = 0
     for system, rows in zip(shown, wanted, strict=True):
         rows = min(rows + spare, height)
-        _draw_system(page, piece, system, look, _Rows(top, rows, width), glyphs)
-        top += rows
+        layout, under = _draw_system(page, piece, system, look, _Rows(top, rows, width), glyphs)
+        places = {placed.slot.id: 2.0 * placed.column for placed in layout.placed}
+        draw_bands(page.canvas, under, beneath, look.bands, places, 2.0 * layout.right, glyphs)
+        top += rows + beneath
     return page
 
 
@@ -150,7 +157,8 @@ def _plan(system: System, rows: _Rows) -> _Plan:
     return _Plan(slurs, slurs + 1, staff_rows, heads)
 
 
-def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Rows, glyphs: Glyphs) -> None:
+def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Rows, glyphs: Glyphs) -> tuple[Layout, int]:
+    """Draw a system; returns its columns and the row under it."""
     layout, plan = Layout(system, rows.width), _plan(system, rows)
     canvas = Canvas(rows.width, plan.staff_rows)
     heights = Heights(occupied(system, rows.width), bottom_line(system.segments[0].measure.clef), plan.staff_rows)
@@ -171,9 +179,11 @@ def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Ro
     draw_stems(page.canvas, stem_row, layout, glyphs)
     if plan.heads:
         draw_heads(page.canvas, stem_row + 1, layout, glyphs)
-    draw_dynamics(page.canvas, stem_row + 1 + plan.heads, layout, piece.part, glyphs)
+    dynamics_row = stem_row + 1 + plan.heads
+    draw_dynamics(page.canvas, dynamics_row, layout, piece.part, glyphs)
     _note_places(page, layout, heights, rows.top, staff_top, name_row, glyphs)
     _measure_places(page, layout, rows)
+    return layout, dynamics_row + 1
 
 
 def _name_rows(system: System) -> int:

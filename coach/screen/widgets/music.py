@@ -46,6 +46,7 @@ _STYLES = (
     *("grace-name", "rhythm", "dynamic", "hairpin", "words", "mark", "breath", "slur", "beats", "number", "outside"),
     *("range", "chosen", "chosen-number", "lit", "marker"),
     *("stem", "tempo", "finger", "pencil", "teacher", "suggested", "cursor", "spot"),
+    *("band-name", "band-dark", "band-middle", "band-bright"),
 )
 
 
@@ -100,6 +101,10 @@ class MusicView(Widget):
     MusicView > .music--suggested { color: $secondary; text-style: italic; }
     MusicView > .music--cursor { color: $secondary; text-style: bold reverse; }
     MusicView > .music--spot { color: $foreground 65%; }
+    MusicView > .music--band-name { color: $foreground 65%; }
+    MusicView > .music--band-dark { color: $secondary; }
+    MusicView > .music--band-middle { color: $foreground 75%; }
+    MusicView > .music--band-bright { color: $accent; }
     """
     ALLOW_SELECT = False
 

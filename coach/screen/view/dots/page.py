@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 from coach.music.engraved import STAFF, Bounds, EngravedSystem
 from coach.music.measure import Measure
 from coach.music.piece import Piece, Span
+from coach.screen.view.band import band_rows, draw_bands
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.dots.engrave import DOTS, RANK, Drawing, Words, upright
 from coach.screen.view.dots.grid import CELL_HEIGHT, CELL_WIDTH
@@ -91,13 +92,16 @@ def draw_engraved(
     width, height = size
     page = Page(Canvas(width, height), {}, {})
     wanted = [extent(system) for system in systems]
-    spare = max(height - sum(one.rows for one in wanted), 0) // (len(systems) + 1)
+    left = max(height - sum(one.rows for one in wanted), 0)
+    beneath = band_rows(len(look.bands), len(systems), left)
+    spare = (left - beneath * len(systems)) // (len(systems) + 1)
     top = min(spare, 2)
     for system, one in zip(systems, wanted, strict=True):
         rows = min(one.rows, height - top)
         above = min(one.above, max(rows - NUMBERS - _STAFF_ROWS - 1, 1))
         _put_system(page, piece, system, look, _Frame(top, rows, above), glyphs)
-        top += rows + spare
+        put_bands(page.canvas, system, look, top + rows, beneath, glyphs)
+        top += rows + beneath + spare
     return page
 
 
@@ -144,6 +148,12 @@ def _put_system(page: Page, piece: Piece, system: EngravedSystem, look: Look, fr
     for index, bounds in system.measures.items():
         left, right = column_at(bounds.left), column_at(bounds.right)
         page.measures[index] = (left, right + 1, frame.top, frame.top + frame.rows)
+
+
+def put_bands(canvas: Canvas, system: EngravedSystem, look: Look, row: int, rows: int, glyphs: Glyphs) -> None:
+    """Draw the bands of a system in some rows, the line of each note from the middle of its head on."""
+    places = {name: x * DOTS for name, (x, _) in system.heads.items()}
+    draw_bands(canvas, row, rows, look.bands, places, system.right * DOTS, glyphs)
 
 
 def column_at(x: float) -> int:
