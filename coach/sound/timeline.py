@@ -14,9 +14,10 @@ class Event:
     `kind` is "note" or "click". `line` is 0 for the practised part, 1, 2, ... for the others. `midi` is the sounding
     pitch. `level_db` is relative to the loudest of the part (0 or below; clicks may lie above); with `end_level_db` a
     note glides, evenly in dB, to that level at its end, with `middle_level_db` by way of that level after
-    `middle_share` of its length. `colour` is 0 (dark) to 1 (bright). `tongued` is False for a
-    note slurred to from the one before; `slurred` is True if the next one is slurred to. `click` is "accent", "beat" or
-    "part" for clicks, "" for notes. An event with `below_rate` sounds only while the rate is below it. `bar` counts the
+    `middle_share` of its length. `colour` is 0 (dark) to 1 (bright). `tongued` is False for a note slurred to from the
+    one before; `slurred` is True if the next one is slurred to; `accented` if it begins with an accent, `ends_open` if
+    the breath lets it end, as before a rest, and not the tongue. `click` is "accent", "beat" or "part" for clicks, ""
+    for notes. An event with `below_rate` sounds only while the rate is below it. `bar` counts the
     measures of the stretch from 0 (count-in measures are negative), `where` is a note id or, for clicks, a measure id.
     """
 
@@ -36,6 +37,8 @@ class Event:
     end_level_db: float | None = None
     middle_level_db: float | None = None
     middle_share: float = 0.5
+    accented: bool = False
+    ends_open: bool = False
 
     @property
     def curve(self) -> tuple[tuple[float, float], ...]:
