@@ -8,7 +8,8 @@ from coach.music.part import Part
 from coach.music.piece import Piece, Span
 from coach.music.route import route
 from coach.music.tempo import Tempo
-from coach.prepare.dynamics.level import levels, loudest_db
+from coach.prepare.dynamics.level import levels
+from coach.prepare.interpretation import Interpretation
 from coach.sound import clicks
 from coach.sound.line import other_lines, placed, solo_line
 from coach.sound.passage import Passage, passage
@@ -26,16 +27,15 @@ def perform(
     rest_measures: int = 0,
     repeats: bool = False,
     count_in: int | None = None,
-    plain: bool = False,
+    interpretation: Interpretation | None = None,
 ) -> Performance:
     """All that sounds in a stretch, in nominal seconds.
 
     `tempo` is that of the piece's first measure; tempo changes on the page follow in proportion. `count_in` measures
     are counted whether the click is on or not (None: as the settings say). `others` adds the other parts and the other
-    voices of the practised one. With `repeats` the stretch is played as often as a run-through passes it. `plain` asks
-    for the page without interpretation; nothing is interpreted yet, so it changes nothing. Raises RequestError.
+    voices of the practised one. With `repeats` the stretch is played as often as a run-through passes it. The practised
+    part is played as its `interpretation` decides, plainly as printed without one. Raises RequestError.
     """
-    del plain
     counted = click.count_in if count_in is None else count_in
     way = passage(piece, _order(piece, span, repeats), tempo)
     before = clicks.count_in(way, counted, click)
@@ -43,7 +43,7 @@ def perform(
     beats = tuple(clicks.beat_clicks(way, click)) if click.on else ()
     return Performance(
         passage=way,
-        notes=tuple(_notes(piece, way, others)),
+        notes=tuple(_notes(piece, way, others, interpretation)),
         clicks=(*before.clicks, *beats, *between.clicks),
         length_s=way.at_s(way.end_q),
         count_in_s=before.length_s,
@@ -71,12 +71,13 @@ def _order(piece: Piece, span: Span, repeats: bool) -> Sequence[int]:
     return [k for k in route(piece.part.measures) if k in within] or within if repeats else within
 
 
-def _notes(piece: Piece, way: Passage, others: bool) -> Iterator[SoundedNote]:
+def _notes(
+    piece: Piece, way: Passage, others: bool, interpretation: Interpretation | None
+) -> Iterator[SoundedNote]:
     part = piece.part
-    own = levels(part)
-    loudest = loudest_db(part, own)
-    solo = placed(solo_line(way), way, chords=False)
-    yield from sounded(solo, way, line=0, part=part, levels=own, loudest_db=loudest)
+    own = levels(part, interpretation.dynamics, interpretation.phrases) if interpretation else levels(part)
+    solo = placed(solo_line(way, interpretation), way, chords=False)
+    yield from sounded(solo, way, line=0, part=part, levels=own, loudest_db=own.loudest_db)
     if not others:
         return
     under = [note for measure in part.measures for note in measure.others]
@@ -91,7 +92,7 @@ def _notes(piece: Piece, way: Passage, others: bool) -> Iterator[SoundedNote]:
                 line=line,
                 part=other,
                 levels=theirs,
-                loudest_db=loudest,
+                loudest_db=own.loudest_db,
             )
 
 

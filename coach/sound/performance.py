@@ -12,7 +12,7 @@ from typing import Any
 
 from coach.music.part import Part
 from coach.music.pitch import Pitch
-from coach.prepare.dynamics.level import Course, Levels, colour
+from coach.prepare.dynamics.level import Course, Levels
 from coach.sound.line import Placed
 from coach.sound.passage import Passage
 from coach.sound.timeline import Event
@@ -149,7 +149,7 @@ def sounded(
                 level_db=min(course.start_db - loudest_db, 0.0),
                 end_level_db=None if steady else min(course.end_db - loudest_db, 0.0),
                 turn=(course.turn[0], min(course.turn[1] - loudest_db, 0.0)) if course.turn else None,
-                colour=colour((course.start_db + course.end_db) / 2),
+                colour=course.colour,
                 tongued=place.tongued,
                 slurred=place.joined,
             )
@@ -157,7 +157,7 @@ def sounded(
 
 def _course(place: Placed, levels: Levels) -> Course:
     if place.grace:
-        return Course(levels.until(place.page_q), levels.until(place.ends_page_q))
+        return levels.passing(place.heads[0], place.page_q, place.ends_page_q)
     return levels.of(place.note, place.page_q, place.ends_page_q)
 
 

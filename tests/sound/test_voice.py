@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from coach.prepare.dynamics.level import LEVEL_DB, colour
+from coach.prepare.dynamics.colouring import colour
+from coach.prepare.dynamics.steps import LEVEL_DB
 from coach.sound.action import Action
 from coach.sound.oscillator import frequency, partials
 from coach.sound.timeline import Event

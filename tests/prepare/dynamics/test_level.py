@@ -6,7 +6,9 @@ from itertools import pairwise
 import pytest
 
 from coach.music.part import Hairpin
-from coach.prepare.dynamics.level import LEVEL_DB, STEP_DB, colour, levels
+from coach.prepare.dynamics.colouring import colour
+from coach.prepare.dynamics.level import levels
+from coach.prepare.dynamics.steps import LEVEL_DB, STEP_DB
 from coach.sound.timeline import Event
 from tests.sound.hand import bars, n, piece, played, solo
 

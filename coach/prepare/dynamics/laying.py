@@ -1,0 +1,110 @@
+"""From the signs of a part to its level over time."""
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from coach.prepare.dynamics.signs import Signs, Stretch, Swell
+from coach.prepare.dynamics.steps import DEFAULT_MARK, LEVEL_DB, LOUDEST_DB, NIENTE_DB, STEP_DB
+from coach.prepare.dynamics.way import Run, Way
+from coach.prepare.mark import Mark
+
+# A dynamic that stands at most this far behind a hairpin is the hairpin's goal.
+REACH_Q = Fraction(2)
+
+
+def laid(signs: Signs, loudest_db: float | None = None) -> Way:
+    """The level without what counts only for a stretch; without `loudest_db` also without levels relative to it."""
+    steps = [step for step in signs.steps if loudest_db is not None or not step.relative]
+    level_db = [step.level_db + (loudest_db or 0.0) * step.relative for step in steps]
+    at_q = [step.at_q for step in steps]
+    starts_q = [swell.start_q for swell in signs.swells]
+    usual = LEVEL_DB[DEFAULT_MARK]
+    runs = [Run(Fraction(-1), None, usual, usual)]
+    events: list[tuple[Fraction, int, int]] = [(place, 0, k) for k, place in enumerate(at_q)]
+    events += [(place, 1, k) for k, place in enumerate(starts_q)]
+    for place, kind, k in sorted(events):
+        # The flat run laid down behind a hairpin gives way to whatever comes before it begins.
+        now = _level(runs, place)
+        while len(runs) > 1 and runs[-1].start_q >= place:
+            runs.pop()
+        if kind == 0:
+            runs.append(Run(place, None, level_db[k], level_db[k], steps[k].source))
+        else:
+            after = bisect_right(starts_q, place)
+            next_q = starts_q[after] if after < len(starts_q) else None
+            goal = bisect_right(at_q, place)
+            ahead = (at_q[goal], level_db[goal]) if goal < len(at_q) else None
+            runs += _swell(signs.swells[k], now, next_q, ahead)
+    return Way(runs)
+
+
+def shaded(signs: Signs, loudest_db: float) -> Way:
+    """The level with all that is said, stretches laid over what holds without them."""
+    under = laid(signs, loudest_db)
+    over = _cut(signs)
+    if not over:
+        return under
+    runs: list[Run] = []
+    free_q = under.runs[0].start_q
+    for stretch in over:
+        runs += _between(under, free_q, stretch.start_q, runs)
+        level_db = stretch.level_db + loudest_db * stretch.relative
+        joins = bool(runs) and free_q == stretch.start_q
+        start_db = (runs[-1].to_db if joins else under.at(stretch.start_q)) if stretch.grows else level_db
+        runs.append(Run(stretch.start_q, stretch.end_q, start_db, level_db, stretch.source))
+        free_q = stretch.end_q
+    runs += _between(under, free_q, None, runs)
+    return Way(runs)
+
+
+def _level(runs: Sequence[Run], at_q: Fraction) -> float:
+    """The level that runs lead to at a place behind the start of the last but one."""
+    k = len(runs) - 1
+    while k > 0 and runs[k].start_q > at_q:
+        k -= 1
+    return runs[k].at(at_q)
+
+
+def _swell(swell: Swell, now: float, next_q: Fraction | None, ahead: tuple[Fraction, float] | None) -> list[Run]:
+    end_q = swell.end_q if next_q is None else min(swell.end_q, next_q)
+    reach_q = swell.end_q + REACH_Q if next_q is None else min(swell.end_q + REACH_Q, next_q)
+    start = NIENTE_DB if swell.niente and swell.rising else now
+    end = min(max(now + (STEP_DB if swell.rising else -STEP_DB), NIENTE_DB), LOUDEST_DB)
+    if ahead is not None and ahead[0] <= reach_q:
+        at_q, level = ahead
+        end_q = min(end_q, at_q)
+        # A dynamic against the hairpin's direction is a sudden one: the swell goes its step first.
+        end = level if (level > start) == swell.rising and level != start else end
+    if swell.niente and not swell.rising:
+        end = NIENTE_DB
+    return [Run(swell.start_q, end_q, start, end, swell.source), Run(end_q, None, end, end, swell.source)]
+
+
+def _cut(signs: Signs) -> list[Stretch]:
+    """The stretches one after the other: whatever is said within one ends it."""
+    own = [swell.start_q for swell in signs.swells if isinstance(swell.source, Mark)]
+    cuts = sorted({*(s.start_q for s in signs.stretches), *(step.at_q for step in signs.steps), *own})
+    found: list[Stretch] = []
+    for stretch in signs.stretches:
+        k = bisect_right(cuts, stretch.start_q)
+        end_q = min(stretch.end_q, cuts[k]) if k < len(cuts) else stretch.end_q
+        if end_q > stretch.start_q and not (found and found[-1].start_q == stretch.start_q):
+            found.append(replace(stretch, end_q=end_q))
+    return found
+
+
+def _between(under: Way, start_q: Fraction, end_q: Fraction | None, before: Sequence[Run]) -> list[Run]:
+    """The runs of a way from one place to another. A hairpin that begins where shading ends sets off from there, if it
+    still leads its way."""
+    if end_q is not None and end_q <= start_q:
+        return []
+    first = under.run(start_q)
+    start_db = first.at(start_q)
+    if before and first.start_q == start_q and first.end_q is not None:
+        shade_db = before[-1].to_db
+        keeps_way = (first.to_db - shade_db) * (first.to_db - first.from_db) > 0
+        start_db = shade_db if keeps_way else start_db
+    opened = Run(start_q, first.end_q, start_db, first.to_db, first.source)
+    return [opened, *(under.run(bend_q) for bend_q in under.bends(start_q, end_q))]
