@@ -8,14 +8,14 @@ from coach.instruments.passage import Step
 from coach.music.measure import Measure
 from coach.music.note import Grace, Note
 from coach.music.part import Part
-from coach.music.pitch import STEPS, Pitch
+from coach.music.pitch import Pitch
+from coach.prepare.ornaments.neighbour import TRILLS, neighbour
 
 # Defaults: how long a grace is, and how much of a note a breath takes.
 GRACE_S = 0.1
 BREATH_S = 0.3
 # The seconds of a quarter at an onset in quarters.
 Pace = Callable[[Fraction], float]
-_TRILLED = frozenset({"trill-mark", "wavy-line", "shake"})
 
 
 def steps_of(
@@ -69,7 +69,7 @@ def _step(measure: Measure, note: Note, pitch: Pitch, quarter_s: float, breathes
         pitch.midi,
         float(note.length_q) * quarter_s,
         note.slurred or note.tie in ("start", "continue"),
-        trill=_upper(measure, note, pitch),
+        trill=_upper(measure, note),
         name=pitch.name,
         length_q=note.length_q,
         to_beat_q=-into_q % beat_q,
@@ -78,16 +78,8 @@ def _step(measure: Measure, note: Note, pitch: Pitch, quarter_s: float, breathes
     return _breathed(step) if breathes or note.breath else step
 
 
-def _upper(measure: Measure, note: Note, pitch: Pitch) -> int | None:
+def _upper(measure: Measure, note: Note) -> int | None:
     """The upper note of a trill: by the accidental over it, else as the measure and the key have it."""
-    trill = next((one for one in note.ornaments if one.kind in _TRILLED), None)
-    if trill is None:
-        return None
-    place = pitch.diatonic + 1
-    step, octave = STEPS[place % 7], place // 7
-    marks = {"sharp": 1, "flat": -1, "natural": 0, "double-sharp": 2, "flat-flat": -2}
-    over = next((marks[kind] for where, kind in trill.accidentals if where == "above" and kind in marks), None)
-    same = (one.pitch for one in measure.notes if one.pitch is not None and one.onset_q < note.onset_q)
-    before = [one.alter for one in same if one.diatonic == place]
-    alter = over if over is not None else before[-1] if before else measure.key.alter_of(step)
-    return Pitch(step, alter, octave).midi
+    trills = tuple(one for one in note.ornaments if one.kind in TRILLS)
+    upper = neighbour(measure, note, upper=True, ornaments=trills) if trills else None
+    return None if upper is None else upper.midi
