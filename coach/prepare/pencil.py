@@ -120,6 +120,8 @@ def _settles(old: Mark, new: Mark) -> bool:
     """Whether an older mark has decided what a computed one would suggest."""
     if (old.kind, old.at) != (new.kind, new.at):
         return False
+    if isinstance(old.content, Reminder) and isinstance(new.content, Reminder) and old.content.of != new.content.of:
+        return False  # one speaks of the note, the other of what its ornament plays
     return not old.struck or old.content == new.content or new.kind == "breath"
 
 

@@ -1,0 +1,152 @@
+"""Something written out, in words that can be counted: the note values one after the other, with their notes.
+
+"dotted quarter C5, triplet 16ths Db5 C5 Bb4, eighth C5". Values are those of the printed page; a length that is none of
+them is tied together from several. What stands in 3, 5, 6 or 7 in the time of 2 or 4 has its usual name (any primer
+of notation); rarer groups say their numbers.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import groupby
+
+from coach.music.pitch import Pitch
+from coach.music.rhythm import VALUE_Q, Value, simplest_value
+from coach.prepare.mark import Ornament, OssiaNote, Shake
+from coach.prepare.ornaments.shake import shaken
+
+MOST_SAID = 24  # notes; more cannot be counted from a line
+_MOST_TIED = 3
+_LARGEST_GROUP = 31
+_GROUPS = {3: "triplet", 5: "quintuplet", 6: "sextuplet", 7: "septuplet"}
+
+
+def counted(ornament: Ornament, beat_q: Fraction = Fraction(1)) -> str:
+    """An ornament as it is counted: its notes in note values; a trill that is shaken by the notes of each beat of
+    `beat_q` quarters."""
+    shake = ornament.shake
+    if shake is None:
+        return counted_notes(ornament.notes)
+    end_q = shake.onset_q + shake.length_q
+    before = [note for note in ornament.notes if note.onset_q < shake.onset_q]
+    after = [note for note in ornament.notes if note.onset_q >= end_q]
+    said = (counted_notes(before), counted_shake(shake, _main_of(ornament), beat_q), counted_notes(after))
+    return ", ".join(filter(None, said))
+
+
+def counted_notes(notes: Sequence[OssiaNote]) -> str:
+    """Notes in note values: "dotted quarter C5, triplet 16ths Db5 C5 Bb4"; of very many only how many."""
+    if len(notes) > MOST_SAID:
+        return f"{len(notes)} notes"
+    runs = (list(run) for _, run in groupby(notes, lambda note: (note.length_q, note.pitch is None)))
+    return ", ".join(_run_words(run) for run in runs)
+
+
+def counted_shake(shake: Shake, main: Pitch | None, beat_q: Fraction = Fraction(1)) -> str:
+    """A shake by the notes of each beat: "trill with Eb5, 2 3 5 7 notes a quarter, then 16ths C5 Db5"."""
+    closing = "" if not shake.close else f", then {_run_words(_closing(shake))}"
+    return f"trill with {shake.other.name}{_start(shake, main)}, {_rates(shake, main, beat_q)}{closing}"
+
+
+def rate_words(shake: Shake) -> str:
+    """A shake in a few signs, such as "2-9", for where there is no room for its notes."""
+    first, last = _rounded(shake.first), _rounded(shake.last)
+    return first if first == last else f"{first}-{last}"
+
+
+def value_words(length_q: Fraction) -> str:
+    """A length as printed values, the later ones tied: "dotted quarter", "triplet 16th", "half tied to an eighth"."""
+    values = _values(length_q)
+    if not values:
+        return f"{length_q} of a quarter"
+    return " tied to ".join(_value_name(value, Counter(), k > 0) for k, value in enumerate(values))
+
+
+def _start(shake: Shake, main: Pitch | None) -> str:
+    if shake.start == "main" or main is None:
+        return ""
+    return f" from the {shake.start} note"
+
+
+def _rates(shake: Shake, main: Pitch | None, beat_q: Fraction) -> str:
+    """How many notes begin in each beat before the closing notes."""
+    notes = shaken(main or shake.other, shake)
+    body = notes[: len(notes) - len(shake.close)]
+    starts = [int((note.onset_q - shake.onset_q) // beat_q) for note in body]
+    counts = Counter(starts)
+    if not starts or starts[-1] == 0:
+        return f"{len(body)} note{'' if len(body) == 1 else 's'}"
+    return f"{' '.join(str(counts[k]) for k in range(starts[-1] + 1))} notes a {value_words(beat_q)}"
+
+
+def _closing(shake: Shake) -> list[OssiaNote]:
+    return [OssiaNote(pitch, Fraction(0), shake.close_q) for pitch in shake.close]
+
+
+def _main_of(ornament: Ornament) -> Pitch | None:
+    """The trilled note of an ornament with a shake: what it plays in the time of the shake besides the other note."""
+    shake = ornament.shake
+    if shake is None:
+        return None
+    inside = (note.pitch for note in ornament.notes if note.onset_q >= shake.onset_q and note.pitch is not None)
+    return next((pitch for pitch in inside if abs(pitch.diatonic - shake.other.diatonic) == 1), None)
+
+
+def _run_words(run: Sequence[OssiaNote]) -> str:
+    """Notes of one length, or rests."""
+    rest = run[0].pitch is None
+    values = _values(run[0].length_q)
+    names = " ".join(note.pitch.name for note in run if note.pitch is not None)
+    if len(values) != 1:
+        each = value_words(run[0].length_q)
+        return f"{each} rest" if rest else f"{each} {names}"
+    value = values[0]
+    grouped = Counter({(value.actual, value.normal): len(run)})
+    name = _value_name(value, grouped)
+    plural = len(run) > 1
+    if rest:
+        return f"{f'{len(run)} ' if plural else ''}{name} rest{'s' if plural else ''}"
+    many = f" in the time of {value.normal}" if value.actual not in (1, *_GROUPS) else ""
+    count = f"{len(run)} " if many else ""
+    return f"{count}{name}{'s' if plural else ''}{many} {names}"
+
+
+def _value_name(value: Value, grouped: Counter[tuple[int, int]], tied: bool = False) -> str:
+    """A value with the name of its group; six of a triplet are a sextuplet."""
+    plain = Value(value.kind, value.dots).name
+    count = grouped[value.actual, value.normal]
+    group = 6 if value.actual == 3 and count == 6 else value.actual
+    name = f"{_GROUPS[group]} {plain}" if group in _GROUPS else plain
+    article = ("an " if name.startswith(("eighth", "8")) else "a ") if tied else ""
+    return f"{article}{name}"
+
+
+def _values(length_q: Fraction) -> tuple[Value, ...]:
+    """The values, to be tied, that make a length; () where a reader could not count it."""
+    actual = length_q.denominator
+    while actual % 2 == 0:
+        actual //= 2
+    if actual > _LARGEST_GROUP:
+        return ()
+    normal = 1 << (actual.bit_length() - 1)
+    found = tuple(_split(length_q * actual / normal))
+    if len(found) > _MOST_TIED or sum(value.length_q for value in found) != length_q * actual / normal:
+        return ()
+    return tuple(Value(value.kind, value.dots, actual, normal) for value in found)
+
+
+def _split(written_q: Fraction) -> Iterator[Value]:
+    while written_q > 0:
+        value = simplest_value(written_q) or _largest_within(written_q)
+        if value is None:
+            return
+        yield value
+        written_q -= value.length_q
+
+
+def _largest_within(length_q: Fraction) -> Value | None:
+    return next((Value(kind) for kind, value_q in VALUE_Q.items() if value_q <= length_q), None)
+
+
+def _rounded(rate: Fraction) -> str:
+    return f"{float(rate):.3g}"
