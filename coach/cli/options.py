@@ -4,6 +4,9 @@ import argparse
 
 from coach.cli.values import per_cent
 
+# Those of coach.prepare.ornaments.realisation, which a help page must not wait for.
+STYLES = ("lyrical", "treatise")
+
 
 def source_options(parser: argparse.ArgumentParser) -> None:
     """SOURCE and the part of it."""
@@ -21,7 +24,9 @@ def stretch_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--count-in", type=int, choices=(0, 1, 2), metavar="N", help="measures of count-in: 0, 1 or 2")
     parser.add_argument("--others", action="store_true", help="with the other parts")
     parser.add_argument("--repeats", action="store_true", help="follow repeats, endings and jumps")
-    parser.add_argument("--plain", action="store_true", help="as printed, without interpretation")
+    played = parser.add_mutually_exclusive_group()
+    played.add_argument("--style", choices=STYLES, help="how ornaments are played that nobody has decided on")
+    played.add_argument("--plain", action="store_true", help="as printed, without interpretation")
 
 
 def hands_options(parser: argparse.ArgumentParser) -> None:

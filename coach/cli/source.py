@@ -5,11 +5,15 @@ from dataclasses import dataclass
 
 from coach.errors import RequestError
 from coach.lesson.desk import Desk
+from coach.lesson.marking import prep_of
+from coach.lesson.part import carried_marks
 from coach.lesson.playing import Take, stretch_tempo
+from coach.lesson.preparing import interpretation_of
 from coach.lesson.stand import cut, parse_tempo, performance_tempo, resolve
 from coach.music.piece import Piece, Span, parse_measures
 from coach.music.tempo import Tempo
 from coach.practice.set_piece import SetPiece
+from coach.prepare.interpretation import Interpretation
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +38,14 @@ def choose(desk: Desk, options: argparse.Namespace) -> Chosen:
     return Chosen(piece, tempo, span, options.part or "", known)
 
 
+def interpretation_for(desk: Desk, chosen: Chosen, options: argparse.Namespace) -> Interpretation:
+    """What is played beside the page: by the marks of the piece on the stand, by those that a marked part carries, and
+    by what would be suggested where nobody has decided. Raises StoreError for marks that cannot be read."""
+    known, piece = chosen.set_piece, chosen.piece
+    prep = prep_of(desk, known, piece) if known else carried_marks(options.source, piece)
+    return interpretation_of(desk, piece, prep, tempo=chosen.tempo, set_piece=known, style=options.style or "")
+
+
 def take_of(desk: Desk, options: argparse.Namespace) -> Take:
     """The take that the options describe."""
     chosen = choose(desk, options)
@@ -53,5 +65,5 @@ def take_of(desk: Desk, options: argparse.Namespace) -> Take:
         click=desk.settings.click,
         others=options.others,
         repeats=options.repeats,
-        plain=options.plain,
+        interpretation=None if options.plain else interpretation_for(desk, chosen, options),
     )

@@ -38,7 +38,7 @@ def part_to_write(desk: Desk, source: str, part: str | None = None) -> PartToWri
     if known is None:
         known = _on_stand(desk, piece)
     if known is None:
-        return PartToWrite(source, part, piece, _carried(source, piece), performance_tempo(piece), tuple(guarded))
+        return PartToWrite(source, part, piece, carried_marks(source, piece), performance_tempo(piece), tuple(guarded))
     from coach.lesson.marking import marks_of
 
     copy = _copy(desk, known)
@@ -105,7 +105,8 @@ def _copy(desk: Desk, set_piece: SetPiece) -> Path:
     return desk.paths.scores / set_piece.score
 
 
-def _carried(source: str, piece: Piece) -> Prep:
+def carried_marks(source: str, piece: Piece) -> Prep:
+    """The marks that a score carries as a marked part, none for an ordinary one. Raises ScoreError, StoreError."""
     from coach.files.marked.embedded import embedded_prep
 
     prep = embedded_prep(source)

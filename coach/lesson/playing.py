@@ -11,6 +11,7 @@ from coach.lesson.desk import Desk
 from coach.music.piece import Piece, Span
 from coach.music.rhythm import Value
 from coach.music.tempo import Tempo
+from coach.prepare.interpretation import Interpretation
 from coach.sound.compile import perform, timeline
 from coach.sound.performance import Performance
 from coach.sound.silent import PlayerLike
@@ -22,7 +23,8 @@ MUTE_DB = -120.0
 @dataclass(frozen=True, slots=True)
 class Take:
     """What to play. `tempo` is the performance tempo of the piece's first measure; `per_minute` the practised tempo in
-    the beat unit of the stretch's start (see `stretch_tempo`); `rest_measures` lie between the laps of a loop."""
+    the beat unit of the stretch's start (see `stretch_tempo`); `rest_measures` lie between the laps of a loop. It is
+    played as its `interpretation` decides, plainly as printed where that is None."""
 
     piece: Piece
     span: Span
@@ -33,7 +35,7 @@ class Take:
     rest_measures: int = 0
     others: bool = False
     repeats: bool = False
-    plain: bool = False
+    interpretation: Interpretation | None = None
 
     @property
     def rate(self) -> float:
@@ -89,7 +91,7 @@ def perform_take(take: Take, *, count_in: int | None = None) -> Performance:
         rest_measures=take.rest_measures if take.loop else 0,
         repeats=take.repeats,
         count_in=count_in if count_in is not None else (take.click.count_in if take.click.on else 0),
-        plain=take.plain,
+        interpretation=take.interpretation,
     )
 
 

@@ -1,9 +1,9 @@
 """One line of music as it is sounded: ties made one note, graces given their time, slurs told apart from tongued notes.
 
-Graces are sounded by a plain default until they are interpreted: before the beat, each no longer than a tenth of a
-second, all of them together taking at most half of the note or rest before; where nothing comes before, from the note
-itself. After-graces end the note they belong to under the same rule. Trills, turns and mordents sound as their
-printed note. Fermatas last as long as they are printed.
+What an interpretation decides is laid in first (`coach.prepare.played`). What it leaves as printed, and all without
+one, is played plainly: graces before the beat, each no longer than a tenth of a second, all of them together taking at
+most half of the note or rest before; where nothing comes before, from the note itself. After-graces end the note they
+belong to under the same rule. Trills, turns and mordents sound as their printed note.
 """
 
 from bisect import bisect_left
@@ -13,6 +13,8 @@ from fractions import Fraction
 
 from coach.music.note import Grace, Note
 from coach.music.pitch import Pitch
+from coach.prepare.interpretation import Interpretation
+from coach.prepare.played import played
 from coach.sound.passage import Bar, Passage
 
 GRACE_S = Fraction(1, 10)
@@ -168,9 +170,12 @@ def _grace(grace: Grace, owner: _Item, at_q: Fraction, length_q: Fraction, *, to
     )
 
 
-def solo_line(passage: Passage) -> tuple[tuple[Bar, Note], ...]:
-    """The practised line as passed."""
-    return tuple((bar, note) for bar in passage.bars for note in bar.measure.notes)
+def solo_line(passage: Passage, interpretation: Interpretation | None = None) -> tuple[tuple[Bar, Note], ...]:
+    """The practised line as passed, with what an interpretation decides laid in."""
+    lines: Iterable[tuple[Note, ...]] = (bar.measure.notes for bar in passage.bars)
+    if interpretation is not None:
+        lines = played([bar.measure for bar in passage.bars], interpretation)
+    return tuple((bar, note) for bar, notes in zip(passage.bars, lines, strict=True) for note in notes)
 
 
 def other_lines(passage: Passage, notes: Sequence[Note]) -> tuple[tuple[tuple[Bar, Note], ...], ...]:
