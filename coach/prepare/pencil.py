@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from coach.errors import RequestError
-from coach.prepare.mark import KINDS, Fingering, Mark
+from coach.prepare.mark import KINDS, Fingering, Mark, Reminder
 from coach.prepare.over import Over, place_key
 from coach.prepare.prep import Prep
 
