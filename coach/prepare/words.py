@@ -19,6 +19,7 @@ from coach.prepare.mark import (
     Reminder,
     Swap,
 )
+from coach.prepare.ornaments.counted import counted
 from coach.prepare.place import beat_words, find_place
 
 
@@ -38,12 +39,13 @@ def note_mark_words(mark: Mark, part: Part) -> str:
         case Alteration():
             says = f"{content_words(mark.content)} in its place"
         case _:
-            says = content_words(mark.content)
+            says = content_words(mark.content, _beat_q(part, mark.at))
     return one_line(says + _standing(mark))
 
 
-def content_words(content: Content) -> str:
-    """What a mark says, without where: "full breath", "fingering L", "fermata of 4 quarters"."""
+def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
+    """What a mark says, without where: "full breath", "fingering L", "fermata of 4 quarters". A trill is counted by
+    beats of `beat_q` quarters."""
     match content:
         case Breath(size):
             return f"{size} breath"
@@ -53,9 +55,8 @@ def content_words(content: Content) -> str:
             return f"change from {start} to {end} after {_quarters(when_q)}"
         case Reminder(text, of):
             return f"reminder {text.replace('-', ' ')}" + (f" for the {of} neighbour" if of else "")
-        case Ornament(notes, what):
-            names = " ".join(one.pitch.name if one.pitch else "rest" for one in notes)
-            return f"{'written out' if what == 'ossia' else f'{what} written out'} as {names}"
+        case Ornament(what=what):
+            return f"{'' if what == 'ossia' else f'{what} '}written out as {counted(content, beat_q)}"
         case Dynamic(sign, _, level_db, colour):
             level = "" if level_db is None else f"{level_db:+g} dB"
             shade = "" if colour is None else f"colour {colour:g}"
@@ -71,7 +72,7 @@ def content_words(content: Content) -> str:
 
 
 def _deed(mark: Mark, part: Part) -> str:
-    says, here = content_words(mark.content), _note(part, mark.at)
+    says, here = content_words(mark.content, _beat_q(part, mark.at)), _note(part, mark.at)
     match mark.content:
         case Breath():
             return f"{says} after {here}"
@@ -92,6 +93,12 @@ def _deed(mark: Mark, part: Part) -> str:
         case Comment() | Dynamic() | Pace(shape="rit." | "accel." | "a tempo"):
             return f"{says} at {here}"
     return f"{says} on {here}"
+
+
+def _beat_q(part: Part, note_id: str) -> Fraction:
+    place = find_place(part, note_id)
+    metre = place.measure.metre if place else None
+    return metre.beat_q if metre else Fraction(1)
 
 
 def _standing(mark: Mark) -> str:

@@ -37,7 +37,7 @@ C4 = Pitch("C", 0, 4)
         (Reminder("double-flat"), "reminder double flat before Db5, beat 2"),
         (Reminder("C"), "reminder C over Db5, beat 2"),
         (Ornament((OssiaNote(C4, Fraction(0), Fraction(1)), OssiaNote(None, Fraction(1), Fraction(1))), "turn"),
-         "Db5, beat 2: turn written out as C4 rest"),
+         "Db5, beat 2: turn written out as quarter C4, quarter rest"),
         (Dynamic("mf"), "mf at Db5, beat 2"),
         (Dynamic("crescendo", "1.3"), "crescendo from Db5, beat 2 to Eb5, beat 2 and 1/2"),
         (Dynamic(level_db=-3.0), "-3 dB at Db5, beat 2"),

@@ -18,6 +18,7 @@ from coach.prepare.mark import (
     Reminder,
     Swap,
 )
+from coach.prepare.ornaments.counted import counted
 from coach.prepare.place import beat_words
 
 _ALTERS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
@@ -74,10 +75,10 @@ def _content_words(mark: Mark) -> str:
             return f"fingering {one_line(choice)}"
         case Swap(start, end, _):
             return f"change the finger from {one_line(start)} to {one_line(end)}"
-        case Reminder(text):
-            return f"reminder: {one_line(text)}"
-        case Ornament(notes, what, _):
-            return f"{one_line(what)} written out: {_all(tuple(note.pitch for note in notes))}"
+        case Reminder(text, of):
+            return f"reminder{f' for the {of} neighbour' if of else ''}: {one_line(text)}"
+        case Ornament(what=what):
+            return f"{one_line(what)} written out: {one_line(counted(mark.content))}"
         case Alteration(to):
             return f"play {_all(to)}"
         case Dynamic(sign, _, level_db, _):

@@ -60,6 +60,9 @@ def _sign(mark: Mark, glyphs: Glyphs) -> str:
             return choice
         case Swap(start, end):
             return f"{start}>{end}"
+        case Reminder(text, of) if of:
+            sign = glyphs.accidentals[ACCIDENTALS.index(text)] if text in ACCIDENTALS else text
+            return f"{'^' if of == 'upper' else 'v'}{sign}"
         case Reminder(text):
             return f"({glyphs.accidentals[ACCIDENTALS.index(text)]})" if text in ACCIDENTALS else text
         case Ornament():
