@@ -117,12 +117,12 @@ class Pencil:
         """Write what the player typed for a mark of a kind. Raises RequestError with the remedy, StoreError."""
         return self.put(typed(kind, text, self._piece.part, at, to), at)
 
-    def edit(self, mark_id: str, content: Content) -> Mark:
+    def edit(self, mark_id: str, content: Content, because: str = "") -> Mark:
         """Change what a mark says, and save. A computed or a teacher's mark is struck, and the player's own takes its
         place. Raises RequestError, StoreError."""
         old = pencil.find(self.prep, mark_id)
         own = old.origin == "player"
-        new = Mark(old.id if own else _new_id(), old.at, content, because=old.because if own else "")
+        new = Mark(old.id if own else _new_id(), old.at, content, because=because or (old.because if own else ""))
         self._do(pencil.replace_mark(self.prep, self._checked(new), old.id), expected=old.id)
         return new
 

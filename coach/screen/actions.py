@@ -72,6 +72,15 @@ COMMANDS: tuple[Command, ...] = (
     Command("drills", "e", "drills", "drills", "a drill of the note or the measure: choose one", ("stand", PENCIL)),
     Command("pencil", "p", "pencil", "pencil", "take up the pencil: marks at the notes", ("stand",), ("stand",)),
     Command(
+        "suggest",
+        "P",
+        "suggest",
+        "suggest",
+        "suggest ornaments, dynamics, reminders; their style, how many",
+        ("stand", PENCIL),
+        ("stand",),
+    ),
+    Command(
         "fingerings",
         "F",
         "fingerings",
@@ -79,6 +88,8 @@ COMMANDS: tuple[Command, ...] = (
         "suggest fingerings for the piece, anew",
         ("stand", PENCIL),
     ),
+    Command("plain", "j", "plain", "as printed", "hear it just as printed, or as decided", ("stand", PENCIL)),
+    Command("bands", "L", "bands", "level", "the level of the notes under the staff, or not", ("stand", PENCIL)),
     Command(
         "open", "o", "open", "pieces", "open, add, change or remove a piece", ("stand", "today", "progress"), ("today",)
     ),
@@ -129,7 +140,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("fingering", "f", "write('fingering')", "fingering", "another fingering, typed", (PENCIL,)),
     Command("swap", "w", "write('swap')", "swap", "a silent change of fingering: L>R 2", (PENCIL,)),
     Command("reminder", "a", "reminder", "reminder", "its accidental; again: plain name, none", (PENCIL,)),
-    Command("ossia", "o", "write('ornament')", "ossia", "notes written out above, typed", (PENCIL,)),
+    Command("ossia", "o", "ways", "ornament", "other ways to play the ornament; else notes, typed", (PENCIL,)),
     Command("dynamic", "d", "write('dynamic')", "dynamic", "a dynamic, typed: mf, <, -3dB", (PENCIL,)),
     Command("crescendo", "less_than_sign", "stretch('<')", "crescendo", "crescendo from here: move, enter", (PENCIL,)),
     Command("diminuendo", "greater_than_sign", "stretch('>')", "dim.", "diminuendo from here: move, enter", (PENCIL,)),
@@ -140,7 +151,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("edit_mark", "enter", "edit", "edit", "edit the chosen mark, or end a stretch here", (PENCIL,)),
     Command("strike", "x,delete", "strike", "strike", "strike the chosen mark", (PENCIL,), (PENCIL,)),
     Command("keep", "k", "keep", "keep", "keep a suggested mark, restore a struck one", (PENCIL,)),
-    Command("keep_all", "K", "keep_all", "keep all", "keep every suggested fingering", (PENCIL,)),
+    Command("keep_all", "K", "keep_all", "keep all", "keep every suggested mark, or those of one kind", (PENCIL,)),
     Command(
         "hands",
         "s",

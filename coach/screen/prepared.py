@@ -51,7 +51,8 @@ class Prepared:
     @cached_property
     def levels(self) -> Mapping[str, NoteLevel]:
         """How loud the reference plays every note, by its id."""
-        return {one.at: one for one in dynamic_line(self._opened.piece.part, self.interpretation.dynamics)}
+        decided = self.interpretation
+        return {one.at: one for one in dynamic_line(self._opened.piece.part, decided.dynamics, decided.phrases)}
 
     @cached_property
     def bands(self) -> tuple[Band, ...]:

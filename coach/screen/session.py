@@ -17,7 +17,7 @@ if TYPE_CHECKING:  # the first paint needs no score
     from coach.practice.set_piece import SetPiece
     from coach.practice.spot import Spot
     from coach.prepare.fingering import Hands
-    from coach.prepare.mark import Mark
+    from coach.prepare.mark import Mark, Ornament
     from coach.prepare.prep import Prep
     from coach.screen.prepared import Prepared
     from coach.screen.view.band import Band
@@ -189,7 +189,7 @@ class Session:
         return self.per_minute_at(index)
 
     def take(self) -> "Take":
-        """What the Stand would play now."""
+        """What the Stand would play now: as it is decided, or as printed."""
         from coach.lesson.playing import Take
 
         opened, span = self._opened(), self.span()
@@ -203,6 +203,24 @@ class Session:
             rest_measures=self.desk.settings.loop_rest,
             others=self.others,
             repeats=self.desk.settings.follow_repeats and not self.loop,
+            interpretation=None if self.plain else self.prepared.interpretation,
+        )
+
+    def take_of(self, span: "Span", ornament: "tuple[str, Ornament] | None" = None) -> "Take":
+        """A few measures once, at the tempo in hand, without a count-in; with an ornament (main note, what) in place of
+        the one that is decided."""
+        take = self.take()
+        decided = self.prepared.interpretation
+        if ornament is not None:
+            decided = replace(decided, ornaments={**decided.ornaments, ornament[0]: ornament[1]})
+        return replace(
+            take,
+            span=span,
+            per_minute=self.per_minute_at(span.first),
+            click=replace(self.click, count_in=0),
+            loop=False,
+            repeats=False,
+            interpretation=decided,
         )
 
     def toggle_click(self) -> None:

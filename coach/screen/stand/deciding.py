@@ -33,14 +33,14 @@ def toggle(pencil: "Pencil", at: str, content: Content) -> str:
     return _next(pencil, at, (content,))
 
 
-def write(pencil: "Pencil", at: str, content: Content, old: Mark | None = None) -> str:
-    """Write what was typed, in place of a mark if one is given, and return the id of the mark. A mark that says the
-    same is kept rather than doubled. Raises RequestError, StoreError."""
+def write(pencil: "Pencil", at: str, content: Content, old: Mark | None = None, because: str = "") -> str:
+    """Write what was typed or chosen, in place of a mark if one is given, and return the id of the mark. A mark that
+    says the same is kept rather than doubled. Raises RequestError, StoreError."""
     same = old if old is not None and old.content == content else None if old else _saying(pencil, at, content)
     if same is not None:
         pencil.keep(same.id)
         return same.id
-    return (pencil.put(content, at) if old is None else pencil.edit(old.id, content)).id
+    return (pencil.put(content, at, because) if old is None else pencil.edit(old.id, content, because)).id
 
 
 def one_there(pencil: "Pencil", at: str, kind: str) -> Mark | None:

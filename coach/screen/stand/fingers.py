@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from coach.errors import RequestError
-from coach.lesson.fingering import Wanted, piece_hands, problems_told, suggest, suggested
+from coach.lesson.fingering import Wanted, piece_hands, problems_told, suggest
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -64,16 +64,6 @@ def suggest_hands(app: "CoachApp") -> None:
         app.show_state()
 
     plan_hands(app, done)
-
-
-def keep_suggested(app: "CoachApp") -> int:
-    """Keep every suggested fingering; returns how many there were. Raises RequestError where there is none."""
-    pencil = _opened(app).pencil
-    waiting = suggested(pencil.prep)
-    if not waiting:
-        raise RequestError(f"No fingering waits to be kept; press {app.first_keys()['fingerings']} for suggestions.")
-    pencil.keep_all(waiting)
-    return len(waiting)
 
 
 def plan_key(app: "CoachApp") -> tuple[object, ...]:

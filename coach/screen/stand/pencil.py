@@ -6,9 +6,10 @@ what was done is told in the line under the music.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
 from coach.errors import RequestError
-from coach.prepare.mark import KINDS, Content, Dynamic, Mark, Pace, Phrase
+from coach.prepare.mark import KINDS, Content, Dynamic, Mark, Ornament, Pace, Phrase
 from coach.prepare.typed import HINTS, typed, typed_text
 from coach.prepare.words import mark_words
 from coach.screen.actions import PENCIL, bindings_of
@@ -16,6 +17,9 @@ from coach.screen.stand import deciding
 from coach.screen.stand.pointing import PointingScreen
 from coach.screen.stand.stretch import Stretch, stretch_of, wants_end
 from coach.screen.stand.telling import ORIGIN_WORDS, place_text
+
+if TYPE_CHECKING:
+    from coach.screen.stand.ways import Chosen
 
 _TITLES = {
     "fingering": "Fingering of",
@@ -56,6 +60,53 @@ class PencilScreen(PointingScreen):
         """Type a mark of a kind."""
         self._ask(kind, deciding.one_there(self.pencil, self._at, kind))
 
+    def action_ways(self) -> None:
+        """The ways to play the ornament here; without one, notes are typed."""
+        main = self.session.prepared.main_note(self._at)
+        if not main:
+            self.action_write("ornament")
+            return
+        with self._quietly():
+            self._ask_way(main)
+
+    def _ask_way(self, main: str) -> None:
+        from coach.screen.stand.ways import WaysScreen, place_of
+
+        session, opened = self.session, self._piece()
+        decided = session.prepared
+        title = f"How to play {place_text(self._spot_of(main), session.glyphs)}"
+        self.app.push_screen(
+            WaysScreen(
+                title,
+                decided.ways.get(main, ()),
+                decided.ornament(main),
+                place_of(session, opened.piece, main),
+                session.glyphs,
+                lambda content: self._hear(main, content),
+            ),
+            lambda chosen: self._take_way(main, chosen),
+        )
+
+    def _take_way(self, main: str, chosen: "Chosen | None") -> None:
+        """Write the way that was chosen, and play it."""
+        if chosen is None:
+            return
+        self._go(main)
+        if chosen.content is None:
+            self.action_write("ornament")
+            return
+        with self._deciding():
+            old = deciding.one_there(self.pencil, main, "ornament")
+            self._mark = deciding.write(self.pencil, main, chosen.content, old, chosen.because)
+        self._hear(main, chosen.content)
+
+    def _hear(self, main: str, content: Ornament) -> None:
+        """Play the measures of an ornament with it, or stop."""
+        from coach.screen.stand.ways import span_of
+
+        with self._quietly():
+            self.coach.play(self.session.take_of(span_of(self._piece().piece, main, content), (main, content)))
+
     def action_edit(self) -> None:
         """End what is being drawn here; else edit the chosen mark."""
         with self._quietly():
@@ -90,13 +141,23 @@ class PencilScreen(PointingScreen):
             self._mark = mark.id
 
     def action_keep_all(self) -> None:
-        """Decide for every suggested fingering."""
-        from coach.screen.stand.fingers import keep_suggested
+        """Decide for every suggestion, or for those of a kind."""
+        from coach.screen.stand.suggesting import ask_keep
 
         with self._quietly():
-            count = keep_suggested(self.coach)
-            self._said = " ".join((f"{count} fingerings kept.", *self.pencil.said))
-            self.refresh_place()
+            chosen = self._chosen()
+            ask_keep(self.coach, chosen.kind if chosen is not None else "", self._all_kept)
+
+    def _all_kept(self, done: str) -> None:
+        self._said = " ".join((done, *self.pencil.said))
+        self.refresh_place()
+
+    def action_suggest(self) -> None:
+        """Suggest ornaments, dynamics or reminders."""
+        from coach.screen.stand.suggesting import ask_suggestions
+
+        with self._quietly():
+            ask_suggestions(self.coach)
 
     def action_fingerings(self) -> None:
         """Suggest fingerings, in place of those suggested before."""
@@ -237,6 +298,20 @@ class PencilScreen(PointingScreen):
             self.coach.stop_sound()
         else:
             self.coach.play(self.session.take())
+
+    def action_plain(self) -> None:
+        """Play it as printed, or as it is decided; both can be compared from the same measure."""
+        session = self.session
+        session.plain = not session.plain
+        self._said = "Heard just as printed." if session.plain else "Heard as it is decided."
+        if self.coach.sounding.wanted:
+            self.coach.play(session.take(), session.measure_id(session.chosen))
+        self.refresh_place()
+
+    def action_bands(self) -> None:
+        """Show the level of the notes under the staff, or not."""
+        self.session.bands_shown = not self.session.bands_shown
+        self.refresh_place()
 
     def action_drills(self) -> None:
         """Make a drill of the note under the cursor, or of its measure."""

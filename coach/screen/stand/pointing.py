@@ -1,10 +1,11 @@
 """A cursor on the notes of the Stand: where it points, how it moves, what is told of the note and the marks there."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
@@ -16,6 +17,7 @@ from coach.prepare.place import find_place
 from coach.screen.actions import PENCIL
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
+from coach.screen.stand.decided import level_words, ornament_words
 from coach.screen.stand.fingers import current_hands, plan_hands, plan_key
 from coach.screen.stand.panel import HandPanel
 from coach.screen.stand.stretch import Stretch
@@ -83,9 +85,20 @@ class PointingScreen(Place):
         marks, glyphs = self._here(), self.session.glyphs
         chosen = next((k for k, mark in enumerate(marks) if mark.id == self._mark), 0)
         width = max(self.size.width - 2, 20)
-        self.query_one("#pencil-marks", Line).say(marks_line(marks, chosen, self._at, opened.piece.part, glyphs, width))
+        line = marks_line(marks, chosen, self._at, opened.piece.part, glyphs, width)
+        self.query_one("#pencil-marks", Line).say(self._with_ornament(line, marks))
         self._show_hands()
         self.query_one("#pencil-said", Line).say(self._telling())
+
+    def _with_ornament(self, line: Text, marks: Sequence[Mark]) -> Text:
+        """The marks, and how the ornament here is played where no mark of it stands."""
+        if any(mark.kind == "ornament" and not mark.struck for mark in marks):
+            return line
+        says = ornament_words(self.session.prepared, self._at, self.session.glyphs)
+        if not says:
+            return line
+        told = Text(f"{self.coach.first_keys()['ossia']}: other ways   {says}", style="italic")
+        return Text.assemble(line, "   ", told) if marks else told
 
     def _show_hands(self) -> None:
         """The fingering of the note pointed at, if it is asked for."""
@@ -132,7 +145,9 @@ class PointingScreen(Place):
     def _info(self, opened: Opened) -> str:
         glyphs = self.session.glyphs
         playing = f"   {glyphs.playing} playing" if self.coach.sounding.wanted else ""
-        return f"{glyphs.pencil} {place_text(self._spot(opened), glyphs)}{playing}"
+        level = self.session.prepared.levels.get(self._at)
+        loud = f"   {level_words(level)}" if level is not None else ""
+        return f"{glyphs.pencil} {place_text(self._spot(opened), glyphs)}{playing}{loud}"
 
     def _telling(self) -> str:
         """What was done last; else what is being drawn; else the reason of the chosen mark."""
@@ -171,7 +186,10 @@ class PointingScreen(Place):
         return self._opened
 
     def _spot(self, opened: Opened) -> Spot:
-        spot = find_place(opened.piece.part, self._at)
+        return self._spot_of(self._at)
+
+    def _spot_of(self, note_id: str) -> Spot:
+        spot = find_place(self._piece().piece.part, note_id)
         if spot is None:
             raise RequestError("The note is not in the score any more; step to another.")
         return spot
@@ -179,8 +197,13 @@ class PointingScreen(Place):
     def _here(self) -> tuple[Mark, ...]:
         """The marks at the cursor, those that end or lead here after those of the note itself."""
         prep = self.pencil.prep
-        other = (mark for mark in prep.marks if mark.at != self._at and self._at in note_ids(mark))
+        main = self.session.prepared.main_note(self._at)
+        other = (mark for mark in prep.marks if mark.at != self._at and self._belongs(mark, main))
         return (*prep.at(self._at), *other)
+
+    def _belongs(self, mark: Mark, main: str) -> bool:
+        """Whether a mark at another note is told here too: it ends or leads here, or writes out this grace."""
+        return self._at in note_ids(mark) or (mark.kind == "ornament" and mark.at == main)
 
     def _chosen(self) -> Mark | None:
         here = self._here()

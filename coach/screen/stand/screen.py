@@ -269,6 +269,23 @@ class StandScreen(Place):
         self._notices_told()
         suggest_hands(self.coach)
 
+    def action_suggest(self) -> None:
+        """Suggest ornaments, dynamics or reminders."""
+        from coach.screen.stand.suggesting import ask_suggestions
+
+        self._notices_told()
+        ask_suggestions(self.coach)
+
+    def action_plain(self) -> None:
+        """Play it as printed, or as it is decided."""
+        self.session.plain = not self.session.plain
+        self._play_again()
+
+    def action_bands(self) -> None:
+        """Show the level of the notes under the staff, or not."""
+        self.session.bands_shown = not self.session.bands_shown
+        self.coach.show_state()
+
     def action_marks(self) -> None:
         """All marks of the piece; go to the measure of one."""
         from coach.screen.stand.marks import choose_mark

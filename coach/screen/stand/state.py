@@ -72,6 +72,7 @@ def status_text(session: Session, now: "Now") -> str:
     parts = [f"{state:<12}"]
     parts.append(f"loop {session.span_words(session.work())}" if session.loop else "loop off")
     parts.append(f"click {'on' if session.click.on else 'off'}")
+    parts += ["as printed"] if session.plain else []
     if session.opened is not None and session.opened.piece.others:
         parts.append(f"other parts {'on' if session.others else 'off'}")
     if session.range is not None:

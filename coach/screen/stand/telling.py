@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from rich.text import Text
 
 from coach.music.part import Part
-from coach.prepare.mark import Comment, Mark
+from coach.prepare.mark import Comment, Mark, Ornament
 from coach.prepare.place import Place, beat_words
 from coach.prepare.words import content_words
 from coach.screen.view.glyphs import Glyphs
@@ -49,7 +49,7 @@ def _says(mark: Mark, at: str, part: Part, glyphs: Glyphs) -> str:
     from coach.prepare.place import place_words
 
     says = mark_signed(mark, content_words(mark.content), glyphs)
-    if at == mark.at:
+    if at == mark.at or isinstance(mark.content, Ornament):
         return f"{says} to {signed(place_words(part, mark.to), glyphs)}" if mark.to else says
     return f"{says} {'ends' if at == mark.to else 'leads'} here"
 

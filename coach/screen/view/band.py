@@ -127,5 +127,3 @@ def _draw_ascii(canvas: Canvas, row: int, rows: int, strokes: list[_Stroke]) -> 
             canvas.put(row + at, column, _ASCII_LEVELS[step % len(_ASCII_LEVELS)], style)
             for beneath in range(at + 1, rows):
                 canvas.put(row + beneath, column, {STYLES[1]: ".", STYLES[2]: ":"}.get(style, " "), style)
-
-

@@ -157,7 +157,9 @@ def _plan(system: System, rows: _Rows) -> _Plan:
     return _Plan(slurs, slurs + 1, staff_rows, heads)
 
 
-def _draw_system(page: Page, piece: Piece, system: System, look: Look, rows: _Rows, glyphs: Glyphs) -> tuple[Layout, int]:
+def _draw_system(
+    page: Page, piece: Piece, system: System, look: Look, rows: _Rows, glyphs: Glyphs
+) -> tuple[Layout, int]:
     """Draw a system; returns its columns and the row under it."""
     layout, plan = Layout(system, rows.width), _plan(system, rows)
     canvas = Canvas(rows.width, plan.staff_rows)
