@@ -24,7 +24,7 @@ from coach.prepare.ossia import parse_length, parse_quarters, parse_written
 
 SLOWEST, FASTEST = Fraction(1, 4), Fraction(64)  # notes a quarter that may be asked for
 MOST_NOTES = 4000
-MOST_CLOSING = 8
+MOST_CLOSING = 16
 _GRID = 960
 _HALVINGS = 30
 _SHAPES: dict[str, Callable[[float], float]] = {  # g(s)
@@ -80,6 +80,13 @@ def rate_at(shake: Shake, share: float) -> float:
     """Notes a quarter that a shake asks for, at a share (0 to 1) of the time before its closing notes."""
     first, last = _rates(shake)
     return float(first) + float(last - first) * _SHAPES.get(shake.curve, _SHAPES["steady"])(share)
+
+
+def begun(shake: Shake, share: float) -> float:
+    """How many notes a shake asks for up to a share (0 to 1) of the time before its closing notes."""
+    first, last = _rates(shake)
+    area = _AREAS.get(shake.curve, _AREAS["steady"])(share)
+    return float(spans(shake)[0]) * (float(first) * share + float(last - first) * area)
 
 
 def integral(shake: Shake) -> Fraction:

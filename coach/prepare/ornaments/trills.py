@@ -1,0 +1,371 @@
+"""The ways to play a trill: the one that the page, the style and the tempo ask for, then its alternatives.
+
+Start, where the file does not say: "lyrical" on the main note (usual since Hummel 1828 and Spohr 1832; from memory),
+"treatise" on the upper one (C. P. E. Bach 1753, ch. 2, trills par. 5). Closing notes, where none are printed: from the
+lower neighbour, for a trill of a beat and 0.8 seconds at least whose next note follows by step; in the treatise style
+for short ones too (L. Mozart 1756, ch. X par. 6), but not in a run downwards nor before another trill (common
+practice). A lyrical trill of three beats and 2.5 seconds at least that is closed grows faster (L. Mozart 1756, ch. X
+par. 7: mostly at cadences). These lengths are defaults.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import islice
+
+from coach.music.pitch import Pitch
+from coach.prepare.mark import Ornament, OssiaNote, Shake
+from coach.prepare.ornaments.countable import countable, laid
+from coach.prepare.ornaments.figure import Figure
+from coach.prepare.ornaments.graces import Lead, closing, graces_of, is_trilled, leads
+from coach.prepare.ornaments.neighbour import marked
+from coach.prepare.ornaments.printed_trill import PrintedTrill, printed_trill
+from coach.prepare.ornaments.rates import (
+    LIMIT_S,
+    SPURT,
+    Tempo,
+    closing_value,
+    even_unit,
+    free_closing_value,
+    growing_rates,
+)
+from coach.prepare.ornaments.realisation import Fastest, Pace, Realisation
+from coach.prepare.ornaments.simple import pitch_words
+
+SHORT_S = 0.8
+GROWS_S, GROWS_BEATS = 2.5, 3
+_MOST_WAYS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Closing:
+    """Closing notes with the reason for them, or for their lack; `value_q` as printed, None where none is."""
+
+    pitches: tuple[Pitch, ...]
+    why: str
+    value_q: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """How a trill may be played; `curve` is one of coach.prepare.mark.CURVES."""
+
+    start: str
+    closing: _Closing
+    curve: str = "even"
+
+
+@dataclass(frozen=True, slots=True)
+class _Trill:
+    """A trill in its place: `onset_q` and `length_q` are what the graces of `lead` leave."""
+
+    figure: Figure
+    page: PrintedTrill
+    upper: Pitch
+    tempo: Tempo
+    style: str
+    onset_q: Fraction
+    length_q: Fraction
+    lead: Lead
+
+    @property
+    def main(self) -> Pitch:
+        return self.figure.pitch
+
+    @property
+    def seconds(self) -> float:
+        return self.tempo.seconds(self.length_q)
+
+    @property
+    def short(self) -> bool:
+        return self.seconds < SHORT_S or self.length_q < self.tempo.beat_q
+
+    @property
+    def beats_q(self) -> Iterator[Fraction]:
+        """Where beats begin, from the start of the measure in which the trill begins to the trill's end."""
+        measure = self.figure.chain.measure
+        metre = measure.metre
+        if metre is not None and not measure.pickup:
+            yield from metre.beat_onsets_q(measure.length_q)
+        at_q = measure.length_q
+        while at_q < self.onset_q + self.length_q:
+            yield at_q
+            at_q += self.tempo.beat_q
+
+
+def trill_ways(figure: Figure, style: str, pace: Pace, fastest: Fastest) -> tuple[Realisation, ...]:
+    """The ways to play the trill of a note in a style (of coach.prepare.ornaments.realisation.STYLES): the proposed
+    one first, then one to four others."""
+    page = printed_trill(figure)
+    upper = page.upper
+    if upper is None:
+        return (_plain(figure, style, "The file asks for a trill on one note, so it is played plain."),)
+    main = figure.pitch.midi
+    bound = min(max(fastest(min(main, upper.midi), max(main, upper.midi)), 0.5), LIMIT_S)
+    tempo = Tempo(pace(figure.chain.onset_q), figure.beat_q, bound)
+    if _absorbs(figure, style, page):
+        page = replace(page, start="upper")
+        ways: tuple[Lead, ...] = (Lead((), figure.onset_q),)
+    else:
+        ways = leads(figure, style)
+    first, *others = (
+        _Trill(figure, page, upper, tempo, style, lead.start_q, figure.end_q - lead.start_q, lead) for lead in ways
+    )
+    found = [way for other in others[:1] for way in islice(_ways(other), 1)]
+    return _distinct((*islice(_distinct(_ways(first)), _MOST_WAYS - len(found)), *found))
+
+
+def _absorbs(figure: Figure, style: str, page: PrintedTrill) -> bool:
+    """Whether the graces are the beginning of the trill itself: in the treatises a plain one from above."""
+    graces = graces_of(figure)
+    if style != "treatise" or len(graces) != 1 or page.upper is None or page.start not in ("", "upper"):
+        return False
+    return not graces[0].slash and graces[0].pitch.midi == page.upper.midi
+
+
+def _ways(trill: _Trill) -> Iterator[Realisation]:
+    if trill.page.beats is not None or trill.page.second is not None or trill.page.last is not None:
+        yield _as_the_file_counts(trill)
+    first = _proposal(trill)
+    yield _realised(trill, first)
+    yield from (_realised(trill, other) for other in _others(trill, first))
+    yield _plain(trill.figure, trill.style, "The main note alone, without the trill.", trill)
+
+
+def _proposal(trill: _Trill) -> _Choice:
+    start = trill.page.start or ("upper" if trill.style == "treatise" else "main")
+    closing = _closing(trill)
+    return _Choice(start, closing, "steady" if _grows(trill, closing) else "even")
+
+
+def _grows(trill: _Trill, closing: _Closing) -> bool:
+    """Whether a trill grows faster unasked, or because the file says so; the fingers must have room to grow."""
+    first, last = growing_rates(trill.tempo)
+    if last < first * Fraction(3, 2) or trill.length_q * first < 3:
+        return False
+    if trill.page.accelerate is not None:
+        return trill.page.accelerate
+    long = trill.seconds >= GROWS_S and trill.length_q >= GROWS_BEATS * trill.tempo.beat_q
+    return trill.style == "lyrical" and long and bool(closing.pitches)
+
+
+def _others(trill: _Trill, first: _Choice) -> Iterator[_Choice]:
+    """What else a player may choose."""
+    other_start = replace(first, start="main" if first.start == "upper" else "upper")
+    if first.curve != "even":
+        yield from (replace(first, curve="late"), replace(first, curve="early"), replace(first, curve="even"))
+        yield other_start
+        return
+    yield other_start
+    if _grows(replace(trill, page=replace(trill.page, accelerate=True)), first.closing) and not trill.short:
+        yield replace(first, curve="steady")
+    if first.closing.pitches:
+        yield replace(first, closing=_Closing((), "without closing notes"))
+    elif trill.figure.after is not None:
+        yield replace(first, closing=_Closing((trill.page.lower, trill.main), "closed from the note below"))
+
+
+# Closing notes.
+
+
+def _closing(trill: _Trill) -> _Closing:
+    pitches = closing(trill.figure)
+    if pitches:
+        return _Closing(pitches, "the printed graces close it in time", _printed_value(trill.figure))
+    if trill.page.turn in ("whole", "half"):
+        return _Closing((trill.page.lower, trill.main), "the closing notes are those that the file asks for")
+    why_not = _why_not_closed(trill)
+    if why_not:
+        return _Closing((), why_not)
+    return _Closing((trill.page.lower, trill.main), "closed from the note below, because the next note follows by step")
+
+
+def _printed_value(figure: Figure) -> Fraction | None:
+    graces = figure.chain.after_graces or (figure.after.head.graces if figure.after is not None else ())
+    value = graces[0].value if graces else None
+    return value.length_q if value is not None else None
+
+
+def _why_not_closed(trill: _Trill) -> str:
+    """Why a trill without printed closing notes gets none; "" if it gets some."""
+    after = trill.figure.after
+    if trill.page.turn == "none":
+        return "without closing notes, as the file asks"
+    if after is None or after.head.pitch is None:
+        return "without closing notes, because no note follows it"
+    if is_trilled(after):
+        return "without closing notes, because another trill follows"
+    if abs(after.head.pitch.diatonic - trill.main.diatonic) != 1:
+        return "without closing notes, because the next note does not follow by step"
+    if trill.short and (trill.style != "treatise" or _runs_down(trill, after.head.pitch)):
+        return "without closing notes, because it is short"
+    return ""
+
+
+def _runs_down(trill: _Trill, after: Pitch) -> bool:
+    before = trill.figure.before
+    came = before.head.pitch if before is not None else None
+    return came is not None and came.diatonic - trill.main.diatonic == 1 and after.diatonic < trill.main.diatonic
+
+
+# A choice as notes.
+
+
+def _realised(trill: _Trill, choice: _Choice) -> Realisation:
+    if choice.curve != "even":
+        return _growing(trill, choice)
+    shake = _even_shake(trill, choice)
+    if shake is None:
+        return _too_short(trill)
+    notes = countable(trill.main, shake, trill.beats_q)
+    kept = shake if trill.seconds >= SHORT_S and len(notes) - len(shake.close) >= 5 else None
+    rate = trill.tempo.rate(1 / shake.first)
+    pace = f"about {rate:.0f} notes a second" if kept else f"{len(notes)} notes"
+    return _way(trill, notes, kept, _name(choice, shake, kept), _because(trill, choice, shake, pace))
+
+
+def _even_shake(trill: _Trill, choice: _Choice) -> Shake | None:
+    """The shake of an even trill; None where the fingers have no time for it."""
+    main_first, closing = choice.start == "main", choice.closing
+    odd = main_first != (bool(closing.pitches) and closing.pitches[0].midi == trill.main.midi)
+    closes = len(closing.pitches)
+    least = closes + (3 if odd else 2)
+    unit_q = even_unit(trill.length_q, trill.tempo, fits_odd=odd, least=least)
+    if unit_q is None and closes:
+        unit_q = even_unit(trill.length_q, trill.tempo, fits_odd=odd, least=least - closes)
+        closes, closing = 0, replace(closing, pitches=())
+    if unit_q is None:
+        return None
+    close_q = Fraction(0)
+    if closes:
+        spare = trill.length_q / unit_q - least
+        close_q = (
+            closing_value(closing.value_q, closes, trill.length_q, trill.tempo, unit_q) if spare >= closes else unit_q
+        )
+    return Shake(
+        trill.upper,
+        trill.onset_q,
+        trill.length_q,
+        1 / unit_q,
+        1 / unit_q,
+        "even",
+        choice.start,
+        closing.pitches,
+        close_q,
+    )
+
+
+def _growing(trill: _Trill, choice: _Choice) -> Realisation:
+    first, last = growing_rates(trill.tempo)
+    closing = choice.closing
+    close_q = Fraction(0)
+    if closing.pitches:
+        close_q = free_closing_value(closing.value_q, len(closing.pitches), trill.length_q, trill.tempo)
+    shake = Shake(
+        trill.upper, trill.onset_q, trill.length_q, first, last, choice.curve, choice.start, closing.pitches, close_q
+    )
+    notes = countable(trill.main, shake, trill.beats_q)
+    pace = f"growing from {_number(first)} to {_number(last)} notes a quarter"
+    return _way(trill, notes, shake, _name(choice, shake, shake), _because(trill, choice, shake, pace))
+
+
+def _too_short(trill: _Trill) -> Realisation:
+    half_q = trill.length_q / 2
+    if trill.tempo.rate(half_q) > min(trill.tempo.fastest * SPURT, LIMIT_S):
+        return _plain(trill.figure, trill.style, "The note is too short for a trill, so it is played plain.", trill)
+    notes = laid((trill.upper, trill.main), (half_q, half_q), trill.onset_q)
+    because = f"The note is too short for a trill, so {pitch_words(trill.upper)} is only touched before it."
+    return _way(trill, notes, None, "upper note touched", because)
+
+
+def _as_the_file_counts(trill: _Trill) -> Realisation:
+    """The notes that the file counts: `beats` of them, the second and the last one where it says; by MusicXML 4.0 four
+    of them, at a quarter and three quarters of the time, where it leaves some of this open."""
+    page = trill.page
+    number = page.beats or 4
+    closing = _closing(trill) if page.turn != "none" else _Closing((), "")
+    close_q = min(Fraction(1, 4), trill.length_q / 8) if closing.pitches else Fraction(0)
+    span_q = trill.length_q - close_q * len(closing.pitches)
+    shares = _shares(number, page.second, page.last)
+    start = _proposal(trill).start
+    lengths = [(b - a) * span_q for a, b in zip(shares, (*shares[1:], Fraction(1)), strict=True)]
+    pitches = _to_and_fro(trill, start, number)
+    notes = laid((*pitches, *closing.pitches), (*lengths, *(close_q for _ in closing.pitches)), trill.onset_q)
+    because = f"The file counts {number} notes for this trill with {pitch_words(trill.upper)}, {_from(start)}."
+    return _way(trill, notes, None, "as the file counts it", because)
+
+
+def _shares(number: int, second: Fraction | None, last: Fraction | None) -> tuple[Fraction, ...]:
+    """Where each note begins, as shares of the time: evenly from the second to the last one."""
+    begin = second if second is not None else Fraction(1, number)
+    end = last if last is not None else Fraction(number - 1, number)
+    if number == 2:
+        return (Fraction(0), begin)
+    if not begin < end:
+        return tuple(Fraction(k, number) for k in range(number))
+    return (Fraction(0), *(begin + (end - begin) * k / (number - 2) for k in range(number - 1)))
+
+
+def _to_and_fro(trill: _Trill, start: str, number: int) -> tuple[Pitch, ...]:
+    pair = (trill.upper, trill.main) if start == "upper" else (trill.main, trill.upper)
+    first = trill.page.lower if start == "lower" else pair[0]
+    rest = pair if start != "lower" else (trill.upper, trill.main)
+    return (first, *(rest[k % 2] for k in range(1, number)))
+
+
+def _plain(figure: Figure, style: str, because: str, trill: _Trill | None = None) -> Realisation:
+    lead = trill.lead if trill is not None else leads(figure, style)[0]
+    note = OssiaNote(figure.pitch, lead.start_q, figure.end_q - lead.start_q)
+    return Realisation(Ornament((*lead.notes, note), "trill", style), "plain", because)
+
+
+def _way(trill: _Trill, notes: tuple[OssiaNote, ...], shake: Shake | None, name: str, because: str) -> Realisation:
+    lead = trill.lead
+    if lead.notes:
+        name, because = f"{name}; graces {lead.name}", f"{because} {lead.because}"
+    return Realisation(Ornament((*lead.notes, *notes), "trill", trill.style, shake), name, because)
+
+
+def _distinct(ways: Iterable[Realisation]) -> tuple[Realisation, ...]:
+    found: list[Realisation] = []
+    for way in ways:
+        if all(way.content != one.content for one in found):
+            found.append(way)
+    return tuple(found[:_MOST_WAYS])
+
+
+# Words.
+
+_CURVES = {"even": "even", "steady": "growing faster", "late": "growing faster late", "early": "growing faster early"}
+
+
+def _name(choice: _Choice, shake: Shake, kept: Shake | None) -> str:
+    how = _CURVES[choice.curve] if kept is not None else "short"
+    return ", ".join((how, _from(choice.start), "closed" if shake.close else "not closed"))
+
+
+def _because(trill: _Trill, choice: _Choice, shake: Shake, pace: str) -> str:
+    whose = " as its accidental says" if marked(trill.figure.ornaments, upper=True) is not None else ""
+    why = "as the file asks" if trill.page.start == choice.start else _WHY_START.get((trill.style, choice.start), "")
+    closing = choice.closing.why if shake.close or not choice.closing.pitches else "too short to be closed"
+    parts = (
+        f"With {pitch_words(trill.upper)}{whose}",
+        f"{_from(choice.start)}{f' {why}' if why else ''}",
+        pace,
+        closing,
+    )
+    return f"{'; '.join(part for part in parts if part)}."
+
+
+_WHY_START = {
+    ("lyrical", "main"): "as players do today",
+    ("treatise", "upper"): "as the treatises have it",
+}
+
+
+def _from(start: str) -> str:
+    return f"from the {start} note"
+
+
+def _number(rate: Fraction) -> str:
+    return f"{float(rate):.3g}"
