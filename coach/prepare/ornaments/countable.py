@@ -15,7 +15,7 @@ from coach.music.pitch import Pitch
 from coach.prepare.mark import OssiaNote, Shake
 from coach.prepare.ornaments.shake import alternating, begun, count, integral, shaken, spans
 
-PLAIN = tuple(Fraction(1, 1 << k) for k in range(-1, 6))  # half notes to 128ths, in quarters
+PLAIN = tuple(Fraction(2, 1 << k) for k in range(7))  # half notes to 128ths, in quarters
 TRIPLETS = tuple(Fraction(1, 3 << k) for k in range(6))  # eighths of a triplet and so on
 _TUPLET_COST = 0.15
 _HELD_COST = 0.4
