@@ -2,11 +2,11 @@
 
 A hairpin moves evenly in dB to the dynamic that stands at its end, or by one step if none stands there, and what it
 reaches stays. The marks say more: a sign at a note overrides the dynamic printed there; a hairpin of one's own
-overrides those that are printed under it. A level in dB is relative to the loudest that the part reaches as printed
-and signed. Whatever has both an end and a level of its own is shading: behind it holds again what would hold without
-it. A phrase swells to its goal and tapers at its end; where that would lead above the part's loudest, the whole phrase
-lies lower.
-The figures are defaults of this program, not measured (`steps`, `colouring`).
+overrides those that are printed under it. A level in dB is relative to the loudest that the part reaches as printed,
+or as somebody decided where that is louder. Whatever has both an end and a level of its own is shading: behind it
+holds again what would hold without it. A phrase swells to its goal and tapers at its end; where that would lead above
+the part's loudest, the whole phrase lies lower. The figures are defaults of this program, not measured (`steps`,
+`colouring`).
 """
 
 from bisect import bisect_right
@@ -20,7 +20,7 @@ from coach.music.pitch import Pitch
 from coach.prepare.dynamics.colouring import colour
 from coach.prepare.dynamics.laying import laid, shaded
 from coach.prepare.dynamics.phrasing import phrase_way
-from coach.prepare.dynamics.signs import Signs, Tint, signs
+from coach.prepare.dynamics.signs import UNDECIDED, Signs, Tint, rank, signs
 from coach.prepare.dynamics.steps import ACCENT_DB, ATTACKS, BEGINS, LEVEL_DB
 from coach.prepare.dynamics.way import Run, Way
 from coach.prepare.mark import Mark
@@ -48,7 +48,7 @@ class Course:
 
 class Levels:
     """The level of a part over its length, in dB against mezzoforte, and the colour of its notes. `loudest_db` is the
-    loudest that its notes reach as printed and signed, which levels in dB relate to."""
+    loudest that its notes reach as printed or decided, which levels in dB relate to."""
 
     def __init__(
         self, way: Way, attacks: Mapping[Fraction, str], tints: Sequence[Tint] = (), loudest_db: float = 0.0
@@ -127,15 +127,20 @@ class Levels:
 def levels(part: Part, marks: Iterable[Mark] = (), phrases: Iterable[Mark] = ()) -> Levels:
     """The levels of a part; where it prints no dynamics at all, those noted at its notes; else mezzoforte. `marks` are
     its dynamics and `phrases` its phrases, suggested ones among them; what is struck does not count."""
+    marks = tuple(marks)
     found = signs(part, marks)
-    printed = Levels(laid(found), found.attacks)
-    loudest = max(
-        (printed.of(note, note.onset_q, note.end_q).loudest_db for note in part.pitched()),
-        default=0.0,
-    )
+    loudest = _loudest_db(part, [mark for mark in marks if rank(mark) < UNDECIDED])
     own = Levels(shaded(found, loudest), found.attacks, _ended(found), loudest)
     standing = [mark for mark in phrases if not mark.struck]
     return own.phrased(standing, part) if standing else own
+
+
+def _loudest_db(part: Part, decided: Sequence[Mark]) -> float:
+    """What levels in dB relate to: suggestions do not move it, and what is decided only upwards."""
+    readings = [signs(part), *([signs(part, decided)] if decided else [])]
+    found = [Levels(laid(reading), reading.attacks) for reading in readings]
+    courses = (each.of(note, note.onset_q, note.end_q) for each in found for note in part.pitched())
+    return max((course.loudest_db for course in courses), default=0.0)
 
 
 def _ended(found: Signs) -> tuple[Tint, ...]:

@@ -97,7 +97,7 @@ def signs(part: Part, marks: Iterable[Mark] = ()) -> Signs:
         lasting = ATTACKS[dynamic.mark][1] if dynamic.mark in ATTACKS else dynamic.mark
         if lasting in LEVEL_DB:
             steps.append(Step(dynamic.onset_q, LEVEL_DB[lasting], dynamic))
-    covered = _Covered(_reach(mark, where) for mark in own if _content(mark).sign in HAIRPINS)
+    covered = Covered(reach(mark, where) for mark in own if _content(mark).sign in HAIRPINS)
     for hairpin in part.hairpins:
         if hairpin.end_q > hairpin.start_q and hairpin.start_q not in covered:
             rising = hairpin.kind == "crescendo"
@@ -121,18 +121,21 @@ def signs(part: Part, marks: Iterable[Mark] = ()) -> Signs:
     )
 
 
+UNDECIDED = 2
+
+
 def rank(mark: Mark) -> int:
     """Whose word counts: 0 the player's (a suggestion they kept too), 1 the teacher's, 2 a suggestion."""
     if mark.origin == "teacher":
         return 1
-    return 2 if mark.state == "suggested" else 0
+    return UNDECIDED if mark.state == "suggested" else 0
 
 
 def _content(mark: Mark) -> Dynamic:
     return mark.content if isinstance(mark.content, Dynamic) else Dynamic()
 
 
-def _reach(mark: Mark, where: Mapping[str, tuple[Fraction, Fraction]]) -> tuple[Fraction, Fraction]:
+def reach(mark: Mark, where: Mapping[str, tuple[Fraction, Fraction]]) -> tuple[Fraction, Fraction]:
     """From where to where a mark with an end reaches; one without ends with its note."""
     start_q, end_q = where[mark.at]
     return (start_q, where[mark.to][1] if mark.to in where else end_q)
@@ -141,18 +144,18 @@ def _reach(mark: Mark, where: Mapping[str, tuple[Fraction, Fraction]]) -> tuple[
 def _standing(marks: Sequence[Mark], where: Mapping[str, tuple[Fraction, Fraction]]) -> list[Mark]:
     """The marks that count: one of a sort at an onset, by rank; no suggestion inside what somebody decided; none that
     ends before it begins."""
-    decided = _Covered(_reach(mark, where) for mark in marks if rank(mark) < 2 and not mark.struck)
+    decided = Covered(reach(mark, where) for mark in marks if rank(mark) < UNDECIDED and not mark.struck)
     chosen: dict[tuple[Fraction, bool], Mark] = {}
     for mark in sorted(marks, key=rank):
-        start_q, end_q = _reach(mark, where)
+        start_q, end_q = reach(mark, where)
         backwards = end_q <= start_q and (bool(mark.to) or _content(mark).sign in HAIRPINS)
-        if mark.struck or backwards or (rank(mark) == 2 and start_q in decided):
+        if mark.struck or backwards or (rank(mark) == UNDECIDED and start_q in decided):
             continue
         chosen.setdefault((start_q, _content(mark).sign in HAIRPINS), mark)
     return sorted(chosen.values(), key=lambda mark: where[mark.at][0])
 
 
-class _Covered:
+class Covered:
     """The places that stretches cover, their ends left out."""
 
     def __init__(self, stretches: Iterable[tuple[Fraction, Fraction]]) -> None:
@@ -164,6 +167,11 @@ class _Covered:
             else:
                 self._starts.append(start_q)
                 self._ends.append(end_q)
+
+    def overlaps(self, start_q: Fraction, end_q: Fraction) -> bool:
+        """Whether anything between two places is covered."""
+        k = bisect_right(self._ends, start_q)
+        return k < len(self._ends) and self._starts[k] < end_q
 
     def __contains__(self, at_q: Fraction) -> bool:
         k = bisect_right(self._starts, at_q) - 1
@@ -186,7 +194,7 @@ def _overridden(printed: str, by: Dynamic | None) -> bool:
 
 def _made(mark: Mark, where: Mapping[str, tuple[Fraction, Fraction]]) -> list[Step | Swell | Stretch | Tint]:
     said = _content(mark)
-    start_q, end_q = _reach(mark, where)
+    start_q, end_q = reach(mark, where)
     lasting = ATTACKS[said.sign][1] if said.sign in ATTACKS else said.sign
     made: list[Step | Swell | Stretch | Tint] = []
     relative = said.level_db is not None and said.sign not in ATTACKS
