@@ -1,18 +1,18 @@
-"""coach prepare: the part note by note, the fingerings planned for it, its marks and what was not understood."""
+"""coach prepare: the part note by note, what is suggested for it and why, its marks and what was not understood."""
 
 import argparse
 import sys
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from coach.cli.document import fraction, json_option, print_json
-from coach.cli.options import hands_options, source_options
+from coach.cli.options import STYLES, hands_options, source_options
 from coach.cli.values import per_cent
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from coach.cli.source import Chosen
-    from coach.lesson.desk import Desk
+    from coach.lesson.prepared import Asked, Prepared
     from coach.music.measure import Measure
     from coach.music.note import Note
     from coach.music.part import Part
@@ -20,28 +20,31 @@ if TYPE_CHECKING:
     from coach.music.pitch import Pitch
     from coach.prepare.fingering import Hands
     from coach.prepare.mark import Mark
-    from coach.prepare.prep import Prep
-
-
-class Prepared(NamedTuple):  # a dataclass would make `coach --help` half as slow again
-    """What was computed and read: the marks, and the fingering of each note (None where there is no chart)."""
-
-    prep: "Prep"
-    hands: "Hands | None"
-    slides: tuple[str, ...] = ()
-
 
 MOST_HARD = 5  # changes told at the end; the Stand has more
+# Those of coach.prepare.reminders, which a help page must not wait for.
+DENSITIES = ("sparing", "usual", "full")
+# The options that narrow, with the kinds of marks that they keep and what these are called.
+NARROWING = {
+    "fingering": (("fingering", "swap"), "fingerings"),
+    "ornaments": (("ornament",), "ornaments"),
+    "dynamics": (("dynamic",), "dynamics"),
+    "reminders": (("reminder",), "reminders"),
+}
 
 
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Declare the command."""
     parser = commands.add_parser(
-        "prepare", help="plan the fingerings of a part, and show it with its marks and what was not understood"
+        "prepare", help="decide on fingerings, ornaments, dynamics and reminders, and show the part with its marks"
     )
     source_options(parser)
     parser.add_argument("--measures", metavar="A-B", help="only these measures; otherwise the cut")
-    parser.add_argument("--fingering", action="store_true", help="only the fingerings")
+    for name, (_, called) in NARROWING.items():
+        parser.add_argument(f"--{name}", action="store_true", help=f"only the {called}, and others named so")
+    parser.add_argument("--style", choices=STYLES, default="", help="how ornaments are played; otherwise as before")
+    parser.add_argument("--density", choices=DENSITIES, default="", help="how many reminders; otherwise as before")
+    parser.add_argument("--plain", action="store_true", help="as printed: no shaping and no ornaments")
     parser.add_argument(
         "--percent", type=per_cent, default=100.0, metavar="P", help="per cent of the performance tempo to plan for"
     )
@@ -51,85 +54,87 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _run(options: argparse.Namespace) -> int:
+    from coach.cli.marks import tell_faults
     from coach.cli.source import choose
     from coach.lesson.desk import Desk
-    from coach.lesson.fingering import KINDS
+    from coach.lesson.prepared import prepared
     from coach.prepare.over import measure_of
 
     desk = Desk.open()
     chosen = choose(desk, options)
-    done = _prepared(desk, chosen, options)
+    asked = _asked(options)
+    done = prepared(desk, chosen.piece, asked, tempo=chosen.tempo, set_piece=chosen.set_piece)
+    tell_faults(done.faults)
+    narrow = _narrowed(options)
     measures = chosen.piece.measures(chosen.span)
     here = {measure.id for measure in measures}
     marks = [mark for mark in done.prep.marks if measure_of(mark.at) in here]
-    if options.fingering:
-        marks = [mark for mark in marks if mark.kind in KINDS]
+    if narrow:
+        marks = [mark for mark in marks if mark.kind in asked.kinds]
     if options.json:
         print_json("coach.prep/1", _document(chosen, measures, marks, done))
-    else:
-        span = f"measures {measures[0].id}-{measures[-1].id}"
-        print(f"{chosen.piece.title}: {chosen.piece.part.name}, {span}, {chosen.tempo.name}")
-        marked = {measure_of(mark.at) for mark in marks}
-        shown = [measure for measure in measures if measure.id in marked] if options.fingering else measures
-        _print(chosen, shown, marks, done)
-        if options.fingering and done.hands is not None:
-            _print_hardest(chosen, done.hands)
+        return 0
+    _tell_waiting(chosen, options, done)
+    print(f"{chosen.piece.title}: {chosen.piece.part.name}, {_span(measures)}, {chosen.tempo.name}")
+    marked = {measure_of(mark.at) for mark in marks}
+    shown = [measure for measure in measures if measure.id in marked] if narrow else measures
+    _print(chosen, shown, marks, done)
+    if narrow and done.hands is not None:
+        _print_hardest(chosen, done.hands)
     return 0
 
 
-def _prepared(desk: "Desk", chosen: "Chosen", options: argparse.Namespace) -> Prepared:
-    """The marks with the fingerings planned anew; those of a piece on the stand are saved. Raises StoreError, and
-    RequestError where fingerings were asked for and there is no chart."""
-    from coach.cli.marks import tell_faults
-    from coach.errors import RequestError
-    from coach.lesson.fingering import Wanted, piece_hands, problems_told, slides_told, suggest, with_suggestions
-    from coach.lesson.marking import Marks, marks_of, open_pencil
-    from coach.prepare.prep import Prep
+def _narrowed(options: argparse.Namespace) -> list[str]:
+    """The options given that narrow."""
+    return [name for name in NARROWING if getattr(options, name)]
 
-    known, piece = chosen.set_piece, chosen.piece
-    read = marks_of(desk, known, piece) if known else Marks(Prep())
-    tell_faults(read.faults)
+
+def _asked(options: argparse.Namespace) -> "Asked":
+    from coach.lesson.fingering import Wanted
+    from coach.lesson.prepared import Asked
+
+    kinds = tuple(kind for name in _narrowed(options) or NARROWING for kind in NARROWING[name][0])
     wanted = Wanted(options.instrument, True if options.left_eflat_lever else None, options.percent / 100)
-    try:
-        hands = piece_hands(desk, piece, read.prep, tempo=chosen.tempo, set_piece=known, wanted=wanted)
-    except RequestError as error:
-        if options.fingering:
-            raise
-        print(f"coach: {error}", file=sys.stderr)
-        return Prepared(read.prep, None)
-    tell_faults(problems_told(hands))
-    slides = slides_told(desk, piece, hands, wanted, known)
-    if known is None:
-        return Prepared(with_suggestions(read.prep, hands, wanted), hands, slides)
-    pencil = open_pencil(desk, known, piece)
-    count = suggest(pencil, hands, wanted)
-    if count and not options.json:
-        print(f"coach: {count} fingerings are suggested among the marks of {known.title}.", file=sys.stderr)
-    return Prepared(pencil.prep, hands, slides)
+    return Asked(kinds, wanted, options.style, options.density, options.plain)
+
+
+def _tell_waiting(chosen: "Chosen", options: argparse.Namespace, done: "Prepared") -> None:
+    """Tell what is suggested among the marks of a piece on the stand."""
+    if chosen.set_piece is None:
+        return
+    counts = [(done.waiting(NARROWING[name][0]), NARROWING[name][1]) for name in _narrowed(options) or NARROWING]
+    said = [f"{count} {called.removesuffix('s') if count == 1 else called}" for count, called in counts if count]
+    if said:
+        listed = " and ".join(filter(None, (", ".join(said[:-1]), said[-1])))
+        verb = "is" if len(said) == 1 and said[0].startswith("1 ") else "are"
+        print(f"coach: {listed} {verb} suggested among the marks of {chosen.set_piece.title}.", file=sys.stderr)
 
 
 def _document(
-    chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: Prepared
+    chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: "Prepared"
 ) -> dict[str, Any]:
-    from coach.cli.marks import mark_document
+    from coach.cli.marks import level_documents, mark_document
 
     piece = chosen.piece
+    here = {measure.id for measure in measures}
     return {
         "piece": _piece(piece),
         "notes": [row for measure in measures for note in measure.notes for row in _rows(note, piece.part)],
-        "marks": [mark_document(mark) for mark in marks],
-        "fingerings": _fingerings(measures, done.hands),
+        "marks": [
+            *(mark_document(mark, piece.part, done.ways.get(mark.at, ())) for mark in marks),
+            *level_documents(done.line, here),
+        ],
+        "fingerings": _fingerings(here, done.hands),
         "unplaced": [mark_document(mark) for mark in done.prep.unplaced],
         "notices": [{"text": n.text, "where": n.where, "count": n.count} for n in piece.notices],
     }
 
 
-def _fingerings(measures: "Sequence[Measure]", hands: "Hands | None") -> list[dict[str, Any]]:
-    """The choice at each note that begins to sound, those not worth a mark among them."""
+def _fingerings(here: "Collection[str]", hands: "Hands | None") -> list[dict[str, Any]]:
+    """The choice at each note of some measures that begins to sound, those not worth a mark among them."""
     from coach.cli.fingering import note_document
     from coach.prepare.over import measure_of
 
-    here = {measure.id for measure in measures}
     found = [note for note in hands.notes if measure_of(note.at) in here] if hands else []
     chart = hands.search.planner.chart if hands else None
     return [
@@ -139,7 +144,11 @@ def _fingerings(measures: "Sequence[Measure]", hands: "Hands | None") -> list[di
     ]
 
 
-def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: Prepared) -> None:
+def _span(measures: "Sequence[Measure]") -> str:
+    return f"measures {measures[0].id}-{measures[-1].id}"
+
+
+def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: "Prepared") -> None:
     from dataclasses import replace
 
     from coach.prepare.over import measure_of

@@ -21,6 +21,7 @@ from coach.prepare.prep import Prep
 from coach.prepare.reminders.reminding import DENSITIES, reminders
 
 KINDS = ("ornament", "dynamic", "reminder")
+Ways = Mapping[str, tuple[Realisation, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +52,7 @@ def choices_of(prep: Prep) -> Choices:
     )
 
 
-def ways_of(
-    desk: Desk, piece: Piece, style: str, *, tempo: Tempo, set_piece: SetPiece | None = None
-) -> Mapping[str, tuple[Realisation, ...]]:
+def ways_of(desk: Desk, piece: Piece, style: str, *, tempo: Tempo, set_piece: SetPiece | None = None) -> Ways:
     """The ways to play every ornament of a piece at its performance tempo, by the id of its main note; the one that the
     style asks for first."""
     fastest = _fastest(desk, piece, set_piece)
@@ -71,8 +70,10 @@ def wished(
     set_piece: SetPiece | None = None,
 ) -> tuple[Wished, ...]:
     """The marks of some kinds that would be suggested beside what is decided in a prep."""
-    ways = ways_of(desk, piece, choices.style, tempo=tempo, set_piece=set_piece)
-    ornaments = {at: found[0] for at, found in ways.items() if found}
+    ornaments: dict[str, Realisation] = {}
+    if "ornament" in kinds or "reminder" in kinds:
+        ways = ways_of(desk, piece, choices.style, tempo=tempo, set_piece=set_piece)
+        ornaments = {at: found[0] for at, found in ways.items() if found}
     found: list[Wished] = []
     if "ornament" in kinds:
         found += [Wished(at, one.content, one.because) for at, one in ornaments.items()]
@@ -80,9 +81,16 @@ def wished(
         decided = [mark for mark in prep.shown if mark.state == "kept" and mark.kind == "dynamic"]
         found += [Wished(s.at, s.content, s.because) for s in shapings(piece.part, _pace(piece, tempo), decided)]
     if "reminder" in kinds:
-        played = {at: one.content for at, one in ornaments.items()} | dict(interpretation(prep.marks).ornaments)
+        played = _played(prep, {at: one.content for at, one in ornaments.items()})
         found += [Wished(r.at, r.content, r.because) for r in reminders(piece.part, played, choices.density)]
     return tuple(found)
+
+
+def _played(prep: Prep, ornaments: Mapping[str, Ornament]) -> Mapping[str, Ornament]:
+    """The ornaments as they will be played: those decided on, and what would be suggested where nobody has decided."""
+    settled = [mark for mark in prep.marks if mark.kind == "ornament" and mark.state != "suggested"]
+    struck = {mark.at for mark in settled if mark.struck}
+    return {at: one for at, one in ornaments.items() if at not in struck} | dict(interpretation(settled).ornaments)
 
 
 def with_suggestions(prep: Prep, found: Iterable[Wished], kinds: Collection[str], choices: Choices) -> Prep:
@@ -102,14 +110,22 @@ def with_suggestions(prep: Prep, found: Iterable[Wished], kinds: Collection[str]
 
 
 def interpretation_of(
-    desk: Desk, piece: Piece, prep: Prep, *, tempo: Tempo, set_piece: SetPiece | None = None, style: str = ""
+    desk: Desk,
+    piece: Piece,
+    prep: Prep,
+    *,
+    tempo: Tempo,
+    set_piece: SetPiece | None = None,
+    style: str = "",
+    ways: Ways | None = None,
 ) -> Interpretation:
     """What the reference plays: the marks that stand, and for what nobody has decided what would be suggested. What was
-    struck is played as printed. `style` counts for the undecided ornaments in place of the prep's."""
+    struck is played as printed. `style` counts for the undecided ornaments in place of the prep's; `ways` are those of
+    the style, where they are known."""
     choices = choices_of(prep)
     choices = replace(choices, style=style) if style else choices
     kinds = ("ornament", "dynamic")
-    found = wished(desk, piece, prep, choices, kinds, tempo=tempo, set_piece=set_piece)
+    found = wished(desk, piece, prep, choices, kinds, tempo=tempo, set_piece=set_piece, ways=ways)
     return interpretation(with_suggestions(prep, found, kinds, choices).marks)
 
 

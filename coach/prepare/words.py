@@ -4,6 +4,7 @@ from fractions import Fraction
 
 from coach.music.part import Part
 from coach.music.text import one_line
+from coach.prepare.dynamics.signs import HAIRPINS
 from coach.prepare.mark import (
     ACCIDENTALS,
     Alteration,
@@ -60,7 +61,7 @@ def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
         case Dynamic(sign, _, level_db, colour):
             level = "" if level_db is None else f"{level_db:+g} dB"
             shade = "" if colour is None else f"colour {colour:g}"
-            return " ".join(filter(None, (sign, level, shade)))
+            return " ".join(filter(None, (sign, "to" if sign in HAIRPINS and level else "", level, shade)))
         case Alteration(to):
             return " ".join(pitch.name for pitch in to)
         case Phrase():
@@ -88,6 +89,8 @@ def _deed(mark: Mark, part: Part) -> str:
             return f"{says} from {here} to {_end(part, mark.at, to)}" + (
                 f", leading to {_end(part, mark.at, goal)}" if goal else ""
             )
+        case Dynamic(to=to) | Pace(to=to) if to == mark.at:
+            return f"{says} on {here}"
         case Dynamic(to=to) | Pace(to=to) if to:
             return f"{says} from {here} to {_end(part, mark.at, to)}"
         case Comment() | Dynamic() | Pace(shape="rit." | "accel." | "a tempo"):
