@@ -120,9 +120,10 @@ class Figure:
         """Whether a slur leads on to the next note."""
         return self.chain.last.slurred
 
-    def neighbour(self, *, upper: bool) -> Pitch:
-        """The main note's neighbour above or below, as its ornaments, its measure and its key have it."""
-        return beside(self.chain.measure, self.head, self.pitch, upper=upper, ornaments=self.ornaments)
+    def neighbour(self, *, upper: bool, of: Ornament | None = None) -> Pitch:
+        """The main note's neighbour above or below, as its ornaments (or that one), its measure and its key have it."""
+        ornaments = self.ornaments if of is None else (of,)
+        return beside(self.chain.measure, self.head, self.pitch, upper=upper, ornaments=ornaments)
 
 
 def chains(part: Part) -> Iterator[Chain]:

@@ -3,8 +3,8 @@
 
 Treatise: a single plain grace takes half of a note divisible in two, two thirds of a dotted one (what it has without
 its dot), and the whole first note of one tied to a shorter (C. P. E. Bach 1753, ch. 2; Quantz 1752, ch. VIII; L. Mozart
-1756, ch. IX). It is short where it is slashed, before a staccato or a repeated note, in triplets and groups of equal short
-notes (Grove 1900, Dictionary I, p. 78 ff.). Lyrical: trade practice of today; values in `simple`.
+1756, ch. IX). It is short where it is slashed, before a staccato or a repeated note, in triplets and groups of equal
+short notes (Grove 1900, Dictionary I, p. 78 ff.). Lyrical: trade practice of today; values in `simple`.
 
 `steal-time-previous` and `steal-time-following` (MusicXML 4.0: per cent of the neighbour) are obeyed where they stand.
 `make-time` asks for time that is in neither note; its length is obeyed, but taken like that of any grace, so that
@@ -103,7 +103,10 @@ def leads(figure: Figure, style: str) -> tuple[Lead, ...]:
 
 
 def _unlike(ways: Iterable[Lead]) -> tuple[Lead, ...]:
-    return tuple({way.notes: way for way in reversed(tuple(ways))}.values())[::-1]
+    found: dict[tuple[OssiaNote, ...], Lead] = {}
+    for way in ways:
+        found.setdefault(way.notes, way)
+    return tuple(found.values())
 
 
 def _crowded_before(figure: Figure, graces: Sequence[Grace], before: Lead, on_beat: Lead) -> bool:
@@ -117,8 +120,8 @@ def _each_q(lead: Lead, count: int) -> Fraction:
 
 
 def room_before_q(figure: Figure) -> Fraction:
-    """What is before a main note to take graces from: the note or the rest, less what its own ornament needs; 0 if there
-    is nothing, or graces end it already."""
+    """What is before a main note to take graces from: the note or the rest, less what its own ornament needs; 0 if
+    there is nothing, or graces end it already."""
     before = figure.before
     if before is None:
         return figure.rest_q
@@ -136,7 +139,7 @@ def _before_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:
     yield _before(figure, graces, total_q, "before the beat")
     if not too_fast(total_q / 2 / len(graces), figure.quarter_s):
         yield _before(figure, graces, total_q / 2, "before the beat, quicker")
-    elif total_q * 2 <= room_q:
+    elif total_q * 2 <= room_q and not graces[0].slash:
         yield _before(figure, graces, total_q * 2, "before the beat, broader")
 
 
@@ -163,12 +166,16 @@ def _before(figure: Figure, graces: Sequence[Grace], total_q: Fraction, name: st
         because = f"Before the beat, out of the rest: {small}." if small else "Before the beat, out of the rest."
         return Lead(notes, figure.onset_q, name, _said(because, figure, graces, total_q))
     kept_q = before.length_q - total_q
-    rest = value_words(kept_q)
-    counted = f": {rest} and {small}, so that it can be counted." if rest and small else "."
-    because = f"Before the beat, out of {the_note(before.length_q)}{' before' if not counted[1:] else ''}{counted}"
+    because = f"Before the beat, out of {the_note(before.length_q)} before it{_counted(kept_q, small)}."
     assert before.head.pitch is not None  # noqa: S101  a rest is never `before`
     kept = OssiaNote(before.head.pitch, before.onset_q - figure.chain.measure.onset_q, kept_q)
     return Lead((kept, *notes), figure.onset_q, name, _said(because, figure, graces, total_q))
+
+
+def _counted(kept_q: Fraction, small: str) -> str:
+    """What is left of a note and what its graces are, in values; "" where they have none."""
+    rest = value_words(kept_q)
+    return f": {rest} and {small}, so that it can be counted" if rest and small else ""
 
 
 def _said(because: str, figure: Figure, graces: Sequence[Grace], total_q: Fraction) -> str:
@@ -188,9 +195,9 @@ def _on_beat_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:
     if len(graces) > 1:
         quick_q = asked_q or group_q(len(graces), room_q, figure.quarter_s, QUICK_S)
         broad_q = group_q(len(graces), room_q, figure.quarter_s, 2 * QUICK_S)
-        yield _on_beat(figure, graces, quick_q, "on the beat", _group_reason(figure, graces, quick_q))
-        if broad_q != quick_q:
-            yield _on_beat(figure, graces, broad_q, "on the beat, broader", _group_reason(figure, graces, broad_q))
+        yield _on_beat(figure, graces, quick_q, "on the beat", _group_reason(figure, graces, quick_q, "quickly"))
+        broad = _group_reason(figure, graces, broad_q, "broadly")
+        yield _on_beat(figure, graces, broad_q, "on the beat, broader", broad)
         return
     short, why = _short(figure, graces[0])
     quick_q = asked_q or short_q(figure.quarter_s, room_q)
@@ -208,9 +215,9 @@ def _on_beat(figure: Figure, graces: Sequence[Grace], total_q: Fraction, name: s
     return Lead(notes, figure.onset_q + total_q, name, _said(because, figure, graces, total_q))
 
 
-def _group_reason(figure: Figure, graces: Sequence[Grace], total_q: Fraction) -> str:
+def _group_reason(figure: Figure, graces: Sequence[Grace], total_q: Fraction, how: str) -> str:
     small = group_words(len(graces), total_q)
-    return f"On the beat, quickly, out of {the_note(figure.length_q)} itself{f': {small} first' if small else ''}."
+    return f"On the beat, {how}, out of {the_note(figure.length_q)} itself{f': {small} first' if small else ''}."
 
 
 def _short_reason(figure: Figure, why: str, value_q: Fraction) -> str:
@@ -299,8 +306,8 @@ def _stolen_reason(graces: Sequence[Grace], early_q: Fraction, late_q: Fraction)
 
 
 def tails(figure: Figure) -> tuple[Lead, ...]:
-    """The ways to play the after-graces of a note, at its end (`start_q` is where they begin), one without notes if there
-    are none."""
+    """The ways to play the after-graces of a note, at its end (`start_q` is where they begin), one without notes if
+    there are none."""
     graces = figure.chain.after_graces
     if not graces:
         return (Lead((), figure.end_q),)
@@ -319,8 +326,7 @@ def tails(figure: Figure) -> tuple[Lead, ...]:
 
 def _tail(figure: Figure, graces: Sequence[Grace], total_q: Fraction, name: str) -> Lead:
     start_q = figure.end_q - total_q
-    rest, small = value_words(figure.length_q - total_q), group_words(len(graces), total_q)
-    counted = f": {rest} and {small}, so that it can be counted" if rest and small else ""
+    counted = _counted(figure.length_q - total_q, group_words(len(graces), total_q))
     because = f"At the end of {the_note(figure.length_q)}{counted}."
     return Lead(_even(graces, start_q, total_q), start_q, name, _said(because, figure, graces, total_q))
 

@@ -1,4 +1,4 @@
-"""The neighbour of a note, spelled: by the accidental of the ornament, else as the measure has it, else as the key has it.
+"""The neighbour of a note, spelled: by the ornament's accidental, else as the measure has it, else as the key has it.
 
 An accidental holds for its staff position up to the end of the measure, in written notes and graces alike; one that a
 tie carries over the barline holds for that note alone, and a key that changes inside a measure begins anew (common
@@ -25,14 +25,19 @@ ALTERS = {
     "natural-flat": -1,
 }
 TRILLS = frozenset({"trill-mark", "wavy-line", "shake"})
+# Ornaments with one neighbour: whether it is the upper one.
+_ONLY = {**dict.fromkeys(TRILLS, True), "inverted-mordent": True, "mordent": False}
 
 
 def marked(ornaments: Iterable[Ornament], *, upper: bool) -> int | None:
     """What the accidentals printed at ornaments do to the upper or the lower neighbour; None if they say nothing. Above
-    means the upper and below the lower; at a trill every accidental means the upper."""
+    means the upper and below the lower; of two in one place the first is the upper's. At a trill or a mordent, which
+    have one neighbour, every accidental is that one's."""
     for ornament in ornaments:
-        for where, kind in ornament.accidentals:
-            for_upper = where != "below" or ornament.kind in TRILLS
+        places = [where for where, _ in ornament.accidentals]
+        for k, (where, kind) in enumerate(ornament.accidentals):
+            above = where != "below" if len(set(places)) == len(places) else k == 0
+            for_upper = _ONLY.get(ornament.kind, above)
             if for_upper == upper and kind in ALTERS:
                 return ALTERS[kind]
     return None
