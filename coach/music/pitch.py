@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 STEPS = "CDEFGAB"
 _SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_SPOKEN = {-2: " double flat", -1: " flat", 1: " sharp", 2: " double sharp"}
 _SIMPLE = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
@@ -34,6 +35,11 @@ class Pitch:
     def name(self) -> str:
         """The name as spelled, such as "C#5", "Bb4" or "F##4"."""
         return f"{self.step}{self.accidental}{self.octave}"
+
+    @property
+    def spoken(self) -> str:
+        """The name without its octave as it is said: "E flat", "D", "F double sharp"."""
+        return f"{self.step}{_SPOKEN.get(self.alter, '')}"
 
     @property
     def plain(self) -> "Pitch":

@@ -1,0 +1,1 @@
+"""Breath: where to breathe, planned exactly."""

@@ -1,0 +1,114 @@
+"""The breaths of a part: the performance plan, the practice breaths of slower tempi, the air left, and the reasons."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from coach.instruments.air import Air
+from coach.music.part import Part
+from coach.prepare.breath.chains import chains
+from coach.prepare.breath.line import Clock, Line, line_of
+from coach.prepare.breath.places import Place, places
+from coach.prepare.breath.planner import CATCH, FULL, Plan, plan_breaths
+from coach.prepare.breath.reasons import reason
+from coach.prepare.breath.troubles import troubles
+from coach.prepare.dynamics.level import Levels
+
+
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A breath of a plan after the note `at` (the last of a tied chain): how much of that note's end it takes in
+    seconds, the litres before and after it, whether slow practice alone asks for it, whether somebody had decided it,
+    and why."""
+
+    at: str
+    size: str
+    steals_s: float
+    air_before: float
+    air_after: float
+    practice: bool = False
+    decided: bool = False
+    because: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AirAt:
+    """The litres left when a note (the first of a tied chain) begins, and when its sound ends."""
+
+    at: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True, slots=True)
+class Breathing:
+    """The breaths of a part at one tempo, the air at every note, and what cannot work, a sentence each."""
+
+    breaths: tuple[Planned, ...]
+    air: tuple[AirAt, ...]
+    troubles: tuple[str, ...] = ()
+    short_litres: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a plan is made for. `decided` are the breaths that stay, by the note they follow, with their size (""
+    where the size is left open); `struck` the notes after which none is wanted; `phrase_ends` the last notes of marked
+    phrases."""
+
+    decided: Mapping[str, str] = field(default_factory=dict)
+    struck: frozenset[str] = frozenset()
+    phrase_ends: frozenset[str] = frozenset()
+
+
+def breathing(
+    part: Part, air: Air, clock: Clock, levels: Levels, asked: Asked | None = None, also: Iterable[str] | None = None
+) -> Breathing:
+    """The breaths of a part at the tempo of `clock`. `also` are the places of a performance plan, which stay in slow
+    practice; what is added to them are practice breaths. Raises nothing: what cannot work is told."""
+    notes = chains(part)
+    if not notes:
+        return Breathing((), ())
+    asked, kept = asked or Asked(), tuple(also or ())
+    printed = {one.at: "" for one in notes if one.last.breath is not None}
+    decided = {**printed, **dict.fromkeys(kept, ""), **asked.decided}
+    rests = [clock(one.end_q + one.rest_q) - clock(one.end_q) >= air.catch_s for one in notes]
+    gaps = places(part, notes, rests, asked.phrase_ends)
+    line = line_of(notes, gaps, air, clock, levels, decided, asked.struck)
+    plan = plan_breaths(line.tones, line.lungs)
+    found = _planned(line, plan, gaps, decided, practice=also is not None)
+    return Breathing(found, _air(line, plan), troubles(line, plan, decided), plan.short_ml / 1000)
+
+
+def _planned(
+    line: Line, plan: Plan, gaps: Sequence[Place], decided: Mapping[str, str], *, practice: bool
+) -> tuple[Planned, ...]:
+    full = line.lungs.full_ml
+    found = []
+    for k, (chain, option) in enumerate(zip(line.chains, plan.options, strict=True)):
+        if option.size:
+            left = plan.left_ml[k]
+            after = full if option.size == FULL else min(full, left + line.lungs.catch_ml)
+            known = chain.at in decided
+            found.append(
+                Planned(
+                    chain.at,
+                    option.size,
+                    round(option.cut_s, 4),
+                    left / 1000,
+                    after / 1000,
+                    practice=practice and not known,
+                    decided=known,
+                    because=reason(line, plan, gaps, k),
+                )
+            )
+    return tuple(found)
+
+
+def _air(line: Line, plan: Plan) -> tuple[AirAt, ...]:
+    full = line.lungs.full_ml
+    air = full
+    found = []
+    for chain, option, left in zip(line.chains, plan.options, plan.left_ml, strict=True):
+        found.append(AirAt(chain.first.id, air / 1000, left / 1000))
+        air = full if option.size == FULL else min(full, left + line.lungs.catch_ml) if option.size == CATCH else left
+    return tuple(found)
