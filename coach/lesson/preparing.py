@@ -68,11 +68,14 @@ def wished(
     *,
     tempo: Tempo,
     set_piece: SetPiece | None = None,
+    ways: Ways | None = None,
 ) -> tuple[Wished, ...]:
-    """The marks of some kinds that would be suggested beside what is decided in a prep."""
+    """The marks of some kinds that would be suggested beside what is decided in a prep. `ways` are what `ways_of`
+    answers, where that is known."""
     ornaments: dict[str, Realisation] = {}
     if "ornament" in kinds or "reminder" in kinds:
-        ways = ways_of(desk, piece, choices.style, tempo=tempo, set_piece=set_piece)
+        if ways is None:
+            ways = ways_of(desk, piece, choices.style, tempo=tempo, set_piece=set_piece)
         ornaments = {at: found[0] for at, found in ways.items() if found}
     found: list[Wished] = []
     if "ornament" in kinds:

@@ -2,19 +2,17 @@
 the reference plays, how loud every note is."""
 
 from collections.abc import Iterable, Mapping
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 from coach.lesson.desk import Desk
-from coach.lesson.preparing import choices_of, interpretation_of, ways_of
+from coach.lesson.preparing import Ways, choices_of, interpretation_of, ways_of
 from coach.music.note import Note
 from coach.prepare.dynamics.line import NoteLevel, dynamic_line
+from coach.prepare.interpretation import Interpretation
 from coach.prepare.mark import Ornament
 from coach.screen.view.band import Band, Held
 
 if TYPE_CHECKING:
-    from coach.prepare.interpretation import Interpretation
-    from coach.prepare.ornaments.realisation import Realisation
     from coach.screen.session import Opened
 
 LEVEL = "level"
@@ -22,42 +20,44 @@ LEAST_RANGE_DB = 12.0  # a part whose dynamics hardly change is not drawn as if 
 
 
 class Prepared:
-    """The decisions of a piece with its marks as they are."""
+    """The decisions of a piece with its marks as they are: `ways` to play every ornament by the id of its main note,
+    the style's own first; the `interpretation` that the reference plays; the `levels` of its notes by id; and the
+    `bands` that show them. What a mark leaves as it was is taken over from those `before`."""
 
-    def __init__(self, desk: Desk, opened: "Opened") -> None:
-        self._desk, self._opened = desk, opened
-        self._prep = opened.pencil.prep
-        self._asked = opened.set_piece
-        self._settings = desk.settings
+    def __init__(self, desk: Desk, opened: "Opened", before: "Prepared | None" = None) -> None:
+        self._desk, self._opened, self._settings = desk, opened, desk.settings
+        self._prep, self._asked = opened.pencil.prep, opened.set_piece
+        self._style = choices_of(self._prep).style
+        known = before if before is not None and before._same_piece(desk, opened) else None
+        self.ways: Ways = known.ways if known is not None and known._style == self._style else self._ways()
+        self.interpretation = self._decided()
+        self.levels: Mapping[str, NoteLevel] = (
+            known.levels if known is not None and self._as_loud(known.interpretation) else self._levels()
+        )
+        self.bands = (level_band(opened.piece.part.notes(), self.levels),) if self.levels else ()
 
     def holds(self, desk: Desk, opened: "Opened") -> bool:
         """Whether this is still what is decided."""
-        same = self._prep is opened.pencil.prep and self._asked == opened.set_piece
-        return self._opened is opened and same and self._settings is desk.settings
+        return self._prep is opened.pencil.prep and self._same_piece(desk, opened)
 
-    @cached_property
-    def ways(self) -> "Mapping[str, tuple[Realisation, ...]]":
-        """The ways to play every ornament by the id of its main note, the style's own first."""
+    def _same_piece(self, desk: Desk, opened: "Opened") -> bool:
+        return self._opened is opened and self._asked == opened.set_piece and self._settings is desk.settings
+
+    def _ways(self) -> Ways:
         asked = self._asked
-        style = choices_of(self._prep).style
-        return ways_of(self._desk, self._opened.piece, style, tempo=asked.tempo, set_piece=asked)
+        return ways_of(self._desk, self._opened.piece, self._style, tempo=asked.tempo, set_piece=asked)
 
-    @cached_property
-    def interpretation(self) -> "Interpretation":
-        """What the reference plays."""
-        asked = self._asked
-        return interpretation_of(self._desk, self._opened.piece, self._prep, tempo=asked.tempo, set_piece=asked)
+    def _decided(self) -> Interpretation:
+        piece, asked = self._opened.piece, self._asked
+        return interpretation_of(self._desk, piece, self._prep, tempo=asked.tempo, set_piece=asked, ways=self.ways)
 
-    @cached_property
-    def levels(self) -> Mapping[str, NoteLevel]:
-        """How loud the reference plays every note, by its id."""
+    def _as_loud(self, then: Interpretation) -> bool:
+        now = self.interpretation
+        return (then.dynamics, then.phrases) == (now.dynamics, now.phrases)
+
+    def _levels(self) -> Mapping[str, NoteLevel]:
         decided = self.interpretation
         return {one.at: one for one in dynamic_line(self._opened.piece.part, decided.dynamics, decided.phrases)}
-
-    @cached_property
-    def bands(self) -> tuple[Band, ...]:
-        """What is shown under the staff; none where nothing is known."""
-        return (level_band(self._opened.piece.part.notes(), self.levels),) if self.levels else ()
 
     def main_note(self, note_id: str) -> str:
         """The note whose ornament a note is part of: itself, that of a grace, the first of a tied chain; a grace that

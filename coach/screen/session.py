@@ -267,7 +267,7 @@ class Session:
 
         opened = self._opened()
         if self._prepared is None or not self._prepared.holds(self.desk, opened):
-            self._prepared = Prepared(self.desk, opened)
+            self._prepared = Prepared(self.desk, opened, self._prepared)
         return self._prepared
 
     @property
