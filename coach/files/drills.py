@@ -23,10 +23,13 @@ if TYPE_CHECKING:
 SCHEMA = "coach.drills/1"
 LARGEST = 1 << 20
 MOST_TIMES, MOST_ROUNDS, MOST_AROUND, MOST_CUES, MOST_STAGES = 8, 24, 8, 8, 12
+MOST_LEAD, MOST_TONES, MOST_BEATS, MOST_SEMITONES = 8, 12, 16, 36
 _FITTING = {
     "held": ("hold", "pass"),
-    "change": ("alternate", "window", "measures"),
-    "notes": ("grow", "whole", "measures"),
+    "change": ("alternate", "window", "measures", "lead"),
+    "notes": ("grow", "whole", "measures", "long"),
+    "trill": ("stages", "shake"),
+    "grace": ("counted", "graced"),
 }
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -114,7 +117,15 @@ def _recipe(table: Table) -> Recipe:
         source=table.text("source"),
         bricks=tuple(_brick(part, k, works_on) for k, part in enumerate(parts, 1)),
         caution=table.text("caution", ""),
+        least_semitones=_semitones(table) if works_on == "change" else 0,
     )
+
+
+def _semitones(table: Table) -> int:
+    size = table.whole("least_semitones", -MOST_SEMITONES, MOST_SEMITONES, 0)
+    if table.has("least_semitones") and not size:
+        raise Fault("least_semitones is 0, which asks for no leap; write 7 for a fifth up or more, -7 for one down")
+    return size
 
 
 def _brick(table: Table, number: int, works_on: str) -> Brick:
@@ -129,12 +140,13 @@ def _brick(table: Table, number: int, works_on: str) -> Brick:
 
 
 def _deed(table: Table, deed: str) -> Brick:
-    cued, staged = deed in ("hold", "pass"), deed == "alternate"
+    cued, staged = deed in ("hold", "pass"), deed in ("alternate", "stages")
+    bare = not cued and deed not in ("shake", "long")
     return Brick(
         do=deed,
         says=table.text("says"),
         label=table.text("label", ""),
-        slurred=True if cued else table.flag("slurred", True),
+        slurred=table.flag("slurred", deed != "graced") if bare else True,
         times=table.whole("times", 1, MOST_TIMES, 1),
         cues=_cues(table.texts("cues")) if cued else (),
         simple=_rates("simple", table.texts("simple")) if staged else (),
@@ -142,7 +154,16 @@ def _deed(table: Table, deed: str) -> Brick:
         around=table.whole("around", 0, MOST_AROUND) if deed == "window" else 0,
         end=table.word("end", ENDS) if deed == "grow" else ENDS[0],
         rounds=table.whole("rounds", 1, MOST_ROUNDS) if deed == "grow" else 1,
+        gather=table.flag("gather", False) if deed == "shake" else False,
+        most=_most(table, deed),
+        beats=table.whole("beats", 1, MOST_BEATS) if deed == "long" else 1,
     )
+
+
+def _most(table: Table, deed: str) -> int:
+    if deed == "lead":
+        return table.whole("most", 0, MOST_LEAD)
+    return table.whole("most", 1, MOST_TONES) if deed == "long" else 0
 
 
 def _cues(texts: tuple[str, ...]) -> tuple[str, ...]:
@@ -184,4 +205,10 @@ def _check_ids(recipes: tuple[Recipe, ...], faults: Faults) -> None:
         seen.add(recipe.id)
 
 
-_NOUNS = {"held": "a held note", "change": "a change", "notes": "a stretch of notes"}
+_NOUNS = {
+    "held": "a held note",
+    "change": "a change",
+    "notes": "a stretch of notes",
+    "trill": "a trill",
+    "grace": "a note with graces",
+}

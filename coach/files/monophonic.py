@@ -28,11 +28,17 @@ _ARTICULATIONS = frozenset(
     """accent strong-accent staccato tenuto detached-legato staccatissimo spiccato scoop plop doit falloff
     stress unstress soft-accent""".split()
 )
+# Dynamics that the standard has elements for.
+_DYNAMICS = frozenset(
+    """p pp ppp pppp ppppp pppppp f ff fff ffff fffff ffffff mp mf n
+    sf sfp sfpp sfz sfzp sffz fp pf fz rf rfz""".split()
+)
 
 
 def piece_xml(piece: Piece) -> bytes:
     """The practised line of a piece as a partwise MusicXML 4.0 document: measures, pitches, values, ties, slurs,
-    articulations, ornaments, graces and words. Dynamics, tempos and what stands beside the line are not written."""
+    articulations, ornaments, graces, dynamics, hairpins and words. Tempos and what stands beside the line are not
+    written, nor are hairpins that cross each other."""
     part = piece.part
     root = holding("score-partwise", *_header(piece), _part(part), version="4.0")
     etree.indent(root)
@@ -61,18 +67,52 @@ def _header(piece: Piece) -> Iterator[etree._Element]:
 def _part(part: Part) -> etree._Element:
     divisions = lcm(*(_fitting(note.length_q, measure) for measure in part.measures for note in measure.notes))
     element = made("part", id=part.id)
-    words = [(mark.onset_q, mark.text) for mark in part.words]
+    signs = _signs(part)
     before: Measure | None = None
     for measure in part.measures:
         attributes = list(_attributes(measure, before, part.transposition, divisions))
         written = holding("measure", number=measure.number)
         if attributes:
             written.append(holding("attributes", *attributes))
-        here = [(at_q, text) for at_q, text in words if measure.onset_q <= at_q < measure.end_q]
-        _write_notes(written, measure, here, divisions)
+        _write_notes(written, measure, _within(signs, measure), divisions)
         element.append(written)
         before = measure
     return element
+
+
+# A sign beside the notes: where it stands, its rank among those of one place, the sign.
+_Sign = tuple[Fraction, int, etree._Element]
+
+
+def _signs(part: Part) -> list[_Sign]:
+    """What stands beside the notes; of one place the ends of hairpins first, then dynamics, hairpins, words."""
+    signs: list[_Sign] = []
+    for mark in part.dynamics:
+        signs.append((mark.onset_q, 1, _direction(holding("dynamics", _dynamic(mark.mark)), "below")))
+    for hairpin in part.hairpins:
+        niente = {"niente": "yes"} if hairpin.niente else {}
+        begins = {} if hairpin.kind == "diminuendo" else niente
+        ends = niente if hairpin.kind == "diminuendo" else {}
+        signs.append((hairpin.start_q, 2, _direction(made("wedge", type=hairpin.kind, **begins), "below")))
+        signs.append((hairpin.end_q, 0, _direction(made("wedge", type="stop", **ends), "below")))
+    for words in part.words:
+        signs.append((words.onset_q, 3, _direction(made("words", words.text), "above")))
+    return sorted(signs, key=lambda sign: sign[:2])
+
+
+def _direction(said: etree._Element, placement: str) -> etree._Element:
+    return holding("direction", holding("direction-type", said), placement=placement)
+
+
+def _dynamic(mark: str) -> etree._Element:
+    return made(mark) if mark in _DYNAMICS else made("other-dynamics", mark)
+
+
+def _within(signs: list[_Sign], measure: Measure) -> list[_Sign]:
+    """The signs of a measure; a hairpin that ends with it ends there, not in the next one."""
+    ends = [sign for sign in signs if not sign[1] and measure.onset_q < sign[0] <= measure.end_q]
+    others = [sign for sign in signs if sign[1] and measure.onset_q <= sign[0] < measure.end_q]
+    return sorted((*ends, *others), key=lambda sign: sign[:2])
 
 
 def _fitting(length_q: Fraction, measure: Measure) -> int:
@@ -125,12 +165,10 @@ def _transpose(transposition: Transposition) -> etree._Element:
     )
 
 
-def _write_notes(written: etree._Element, measure: Measure, words: list[tuple[Fraction, str]], divisions: int) -> None:
+def _write_notes(written: etree._Element, measure: Measure, signs: list[_Sign], divisions: int) -> None:
     placed: list[tuple[Fraction, Printed, etree._Element]] = []
     for note in measure.notes:
-        for text in [text for at_q, text in words if note.onset_q <= at_q < note.end_q]:
-            said = holding("direction-type", made("words", text))
-            written.append(holding("direction", said, placement="above"))
+        written.extend(sign for at_q, _, sign in signs if note.onset_q <= at_q < note.end_q)
         for grace in note.graces:
             written.append(_grace(grace))
         element = _note(note, measure, divisions)
@@ -138,6 +176,7 @@ def _write_notes(written: etree._Element, measure: Measure, words: list[tuple[Fr
         placed.append((note.onset_q - measure.onset_q, Printed(note.length_q, note.value), element))
         for grace in note.after_graces:
             written.append(_grace(grace))
+    written.extend(sign for at_q, _, sign in signs if at_q == measure.end_q)
     beam(placed, measure.metre.beat_q if measure.metre is not None else Fraction(1))
 
 

@@ -2,7 +2,7 @@
 
 import hashlib
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from coach.errors import RequestError, StoreError
@@ -12,12 +12,16 @@ from coach.lesson.engraving import Copy
 from coach.lesson.playing import stretch_tempo
 from coach.music.piece import Piece, Span
 from coach.music.tempo import Tempo
+from coach.practice.drills.decided import NOTHING, Decided
 from coach.practice.drills.drill import Drill, make, spot_name, stretch_for
 from coach.practice.drills.recipe import Recipe
 from coach.practice.drills.stretch import Stretch, fits, stretch_of
 from coach.practice.set_piece import SetPiece
 from coach.practice.spot import NO_KEYS, Spot
+from coach.prepare.dynamics.level import levels
+from coach.prepare.interpretation import Interpretation
 from coach.prepare.mark import Swap
+from coach.prepare.ornaments.realisation import Realisation
 from coach.prepare.prep import Prep
 
 
@@ -35,12 +39,23 @@ class Offer:
 @dataclass(frozen=True, slots=True)
 class Work:
     """What is played of a spot: the piece itself over the spot's measures, or its drill from end to end; `tempo` is the
-    performance tempo of that piece's first measure. `drill` is None for a spot as printed."""
+    performance tempo of that piece's first measure, `interpretation` what sounds of its decisions (None: nothing was
+    decided). `drill` is None for a spot as printed."""
 
     piece: Piece
     span: Span
     tempo: Tempo
     drill: Drill | None = None
+    interpretation: Interpretation | None = None
+
+
+def decided_of(piece: Piece, interpretation: Interpretation, ways: Mapping[str, tuple[Realisation, ...]]) -> Decided:
+    """What drills take from the decisions on a piece: its ornaments (the first of the `ways` for one that was struck,
+    so that it can be worked on all the same) and the level of every note."""
+    proposed = {at: found[0].content for at, found in ways.items() if found}
+    course = levels(piece.part, interpretation.dynamics, interpretation.phrases)
+    loud = {note.id: (course.at(note.onset_q), course.until(note.end_q)) for note in piece.part.pitched()}
+    return Decided(proposed | dict(interpretation.ornaments), loud)
 
 
 def recipes() -> tuple[Recipe, ...]:
@@ -58,15 +73,20 @@ def find_recipe(name: str) -> Recipe:
     raise RequestError(f"There is no recipe {name!r} for a drill; there are {', '.join(one.id for one in recipes())}.")
 
 
-def drills_at(piece: Piece, prep: Prep, note_id: str, swappable: bool = True) -> tuple[Offer, ...]:
-    """The drills that fit a note: of the note held (unless nothing can be exchanged on it and no swap is marked there),
-    of the change to the next one, of its measure. Raises RequestError for a rest or a grace."""
+def drills_at(
+    piece: Piece, prep: Prep, note_id: str, swappable: bool = True, decided: Decided = NOTHING
+) -> tuple[Offer, ...]:
+    """The drills that fit a note: of its trill or its graces, of the note held (unless nothing can be exchanged on it
+    and no swap is marked there), of the change to the next one, of its measure. Raises RequestError for a rest or a
+    grace."""
     held = stretch_of(piece, note_id, note_id)
     first, last = held.first.notes[0].id, held.last.notes[-1].id
     keys = _swap_keys(prep, held)
-    found = list(offers_for(piece, first, last, ("held",), keys)) if swappable or keys != NO_KEYS else []
+    found = list(offers_for(piece, first, last, ("trill", "grace"), decided=decided))
+    if swappable or keys != NO_KEYS:
+        found += offers_for(piece, first, last, ("held",), keys)
     if held.after is not None:
-        found += offers_for(piece, first, held.after.notes[0].id, ("change",))
+        found += offers_for(piece, first, held.after.notes[0].id, ("change",), decided=decided)
     measure = piece.note(note_id).measure
     return (*found, *drills_in(piece, piece.span(measure, measure)))
 
@@ -85,12 +105,13 @@ def add_drill(
     from_id: str,
     to_id: str,
     keys: tuple[str, str] = NO_KEYS,
+    decided: Decided = NOTHING,
 ) -> Spot:
     """Keep a drill as a spot; the same drill, if it is on the list, is that spot again. `keys` are the fingerings of a
     swap, from and to. Raises RequestError for a recipe or notes that are not there, or do not fit each other."""
     recipe = find_recipe(recipe_id)
-    make(recipe, piece, from_id, to_id, keys)  # refuses what does not fit
-    stretch = stretch_for(recipe, piece, from_id, to_id, keys)
+    make(recipe, piece, from_id, to_id, keys, decided)  # refuses what does not fit
+    stretch = stretch_for(recipe, piece, from_id, to_id, keys, decided)
     first, last = stretch.first.notes[0].id, stretch.last.notes[-1].id
     wanted = recipe.id, first, last, keys
     for spot in spots(desk, set_piece.id):
@@ -102,8 +123,8 @@ def add_drill(
         name=spot_name(recipe, stretch),
         from_note=first,
         to_note=last,
-        first=stretch.measures[0].id,
-        last=stretch.measures[-1].id,
+        first=stretch.own[0].id,
+        last=stretch.own[-1].id,
         created=desk.now(),
         why=recipe.purpose,
         drill=recipe.id,
@@ -113,23 +134,30 @@ def add_drill(
     return desk.record().spots[made.uuid]
 
 
-def drill_of(piece: Piece, spot: Spot) -> Drill | None:
+def drill_of(piece: Piece, spot: Spot, decided: Decided = NOTHING) -> Drill | None:
     """The drill of a spot as a piece of its own, None for a spot as printed. Raises RequestError if the score no longer
     has its notes, or this program not its recipe."""
     if not spot.drill:
         return None
     try:
-        return make(find_recipe(spot.drill), piece, spot.from_note, spot.to_note, spot.keys)
+        return make(find_recipe(spot.drill), piece, spot.from_note, spot.to_note, spot.keys, decided)
     except RequestError as error:
         raise RequestError(f"The drill “{spot.name}” cannot be played: {error}") from None
 
 
-def work_of(set_piece: SetPiece, piece: Piece, spot: Spot) -> Work:
-    """What is played of a spot. Raises RequestError if the score no longer has it."""
-    span, drill = span_of(piece, spot), drill_of(piece, spot)
+def work_of(
+    set_piece: SetPiece,
+    piece: Piece,
+    spot: Spot,
+    decided: Decided = NOTHING,
+    interpretation: Interpretation | None = None,
+) -> Work:
+    """What is played of a spot, by what was decided on the piece. Raises RequestError if the score no longer has it."""
+    span, drill = span_of(piece, spot), drill_of(piece, spot, decided)
     if drill is None:
-        return Work(piece, span, set_piece.tempo)
-    return Work(drill.piece, drill.piece.whole(), stretch_tempo(piece, set_piece.tempo, span), drill)
+        return Work(piece, span, set_piece.tempo, interpretation=interpretation)
+    tempo = stretch_tempo(piece, set_piece.tempo, span)
+    return Work(drill.piece, drill.piece.whole(), tempo, drill, drill.interpretation)
 
 
 def drill_copy(desk: Desk, drill: Drill) -> Copy | None:
@@ -148,12 +176,17 @@ def drill_copy(desk: Desk, drill: Drill) -> Copy | None:
 
 
 def offers_for(
-    piece: Piece, from_id: str, to_id: str, kinds: tuple[str, ...], keys: tuple[str, str] = NO_KEYS
+    piece: Piece,
+    from_id: str,
+    to_id: str,
+    kinds: tuple[str, ...],
+    keys: tuple[str, str] = NO_KEYS,
+    decided: Decided = NOTHING,
 ) -> Iterator[Offer]:
     """The drills of some kinds of recipe that fit the notes from one id to another. Raises RequestError."""
     for recipe in recipes():
         if recipe.works_on in kinds:
-            stretch = stretch_for(recipe, piece, from_id, to_id, keys)
+            stretch = stretch_for(recipe, piece, from_id, to_id, keys, decided)
             if fits(recipe, stretch):
                 yield Offer(recipe, from_id, to_id, keys, spot_name(recipe, stretch))
 

@@ -8,21 +8,24 @@
 - "window": the change where it stands in its measures, with so many notes around it, all else silent;
 - "grow": the stretch where it stands in its measures, from two notes on up to all of it;
 - "whole": the stretch where it stands, and "measures": its measures.
+
+What is made of ornaments is in `ornamented.py`: "stages", "shake", "counted", "graced"; of dynamics in `shaped.py`:
+"lead", "long".
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from coach.music.pitch import Pitch
-from coach.music.rhythm import Value
 from coach.practice.drills.event import Bar, Event, Frame, printed, sustained
+from coach.practice.drills.ornamented import counted, graced, shake, stages
+from coach.practice.drills.pouring import one_note, poured, slurred, stage, stage_length
 from coach.practice.drills.recipe import KEYS, Brick
+from coach.practice.drills.shaped import lead, long_tones
 from coach.practice.drills.stretch import Chain, Stretch, chains_of
 from coach.practice.drills.window import window
 
 LEAST_STAGES = 3
-_PLURAL = {"half": "halves", "32nd": "32nds"}
 _HANDS = {"L": "the left key", "R": "the right key"}
 
 
@@ -60,7 +63,7 @@ def _hold(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
     frame = stretch.frame
     counts = len(brick.cues)
     counts += -counts % _beats(frame)
-    yield from _poured(_cued(brick, stretch, counts), frame)
+    yield from poured(_cued(brick, stretch, counts), frame)
 
 
 def _pass(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
@@ -71,7 +74,7 @@ def _pass(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
     left = -(len(brick.cues) + len(lead)) % _beats(frame)
     tail = sustained(after.pitch, (left or _beats(frame)) * frame.beat_q, frame.beat_q) if after is not None else []
     held = _cued(brick, stretch, len(brick.cues) + (0 if tail else left), len(lead))
-    yield from _poured(_slurred([*lead, *held, *tail]), frame)
+    yield from poured(slurred([*lead, *held, *tail]), frame)
 
 
 def _beats(frame: Frame) -> int:
@@ -111,25 +114,6 @@ def _long_names(keys: tuple[str, str]) -> dict[str, str]:
     }
 
 
-def _poured(events: Sequence[Event], frame: Frame) -> Iterator[Bar]:
-    """Events over measures. Raises ValueError for one that crosses a barline; no recipe makes such."""
-    bar: list[Event] = []
-    room = frame.length_q
-    for event in events:
-        bar.append(event)
-        room -= event.length_q
-        if room <= 0:
-            yield Bar(frame, tuple(bar))
-            bar, room = [], room + frame.length_q
-    if bar or room != frame.length_q:
-        raise ValueError(f"the notes of a drill do not fill whole measures: {room} quarters are left")
-
-
-def _slurred(events: Sequence[Event]) -> list[Event]:
-    """All events under one slur."""
-    return [replace(event, slurred=True) if k + 1 < len(events) else event for k, event in enumerate(events)]
-
-
 # Back and forth
 
 
@@ -137,38 +121,17 @@ def _alternate(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
     frame = stretch.frame
     pitches = stretch.first.pitch, stretch.last.pitch
     turn = 0
-    stages: list[list[Event]] = []
+    made: list[list[Event]] = []
     for length_q in _stage_lengths(brick, stretch):
         count = int(frame.length_q / length_q)
         count = 2 if count == 1 else count
-        notes = [_one(pitches[(turn + k) % 2], length_q, frame) for k in range(count)]
-        stages.append(_stage(notes, length_q, brick.says))
+        notes = [one_note(pitches[(turn + k) % 2], length_q, frame) for k in range(count)]
+        made.append(stage(notes, length_q, brick.says))
         turn += count
-    stages.append(_one(pitches[turn % 2], frame.length_q, frame))
-    held = stages.pop()
-    stages[-1] += [replace(held[0], label="hold", says="Hold the last one: the change to it counts too"), *held[1:]]
-    yield from _poured([event for stage in stages for event in (_slurred(stage) if brick.slurred else stage)], frame)
-
-
-def _one(pitch: Pitch, length_q: Fraction, frame: Frame) -> list[Event]:
-    if printed(length_q) is not None:
-        return [Event(pitch, length_q, printed(length_q))]
-    return sustained(pitch, length_q, frame.beat_q)
-
-
-def _stage(notes: Sequence[Sequence[Event]], length_q: Fraction, says: str) -> list[Event]:
-    """The notes of a stage one after another, its value printed over the first, and said."""
-    first, *others = [event for note in notes for event in note]
-    name = _plural(printed(length_q))
-    return [replace(first, label=name, says=f"{name}: {says}"), *others]
-
-
-def _plural(value: Value | None) -> str:
-    """What the notes of a stage are called."""
-    if value is None:
-        return "one a measure"
-    triplet = "triplet " if value.actual != value.normal else ""
-    return f"{triplet}{'dotted ' * value.dots}{_PLURAL.get(value.kind, f'{value.kind}s')}"
+    made.append(one_note(pitches[turn % 2], frame.length_q, frame))
+    held = made.pop()
+    made[-1] += [replace(held[0], label="hold", says="Hold the last one: the change to it counts too"), *held[1:]]
+    yield from poured([event for notes in made for event in (slurred(notes) if brick.slurred else notes)], frame)
 
 
 def _stage_lengths(brick: Brick, stretch: Stretch) -> list[Fraction]:
@@ -177,10 +140,8 @@ def _stage_lengths(brick: Brick, stretch: Stretch) -> list[Fraction]:
     needed_q = min(stretch.first.length_q, stretch.last.length_q)
     lengths: list[Fraction] = []
     for rate in brick.compound if frame.metre.is_compound else brick.simple:
-        length_q = frame.beat_q / rate
-        if (frame.length_q / length_q).denominator != 1 or length_q > frame.length_q:
-            length_q = frame.length_q
-        if rate >= 1 and printed(length_q) is None:
+        length_q = stage_length(rate, frame)
+        if length_q is None:
             continue
         if length_q not in lengths:
             lengths.append(length_q)
@@ -240,4 +201,10 @@ _MAKERS: dict[str, Callable[[Brick, Stretch], Iterator[Bar]]] = {
     "grow": _grow,
     "whole": _whole,
     "measures": _measures,
+    "stages": stages,
+    "shake": shake,
+    "counted": counted,
+    "graced": graced,
+    "lead": lead,
+    "long": long_tones,
 }

@@ -1,6 +1,6 @@
 """What a drill is laid out of: notes and rests one after another, by measures."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from coach.music.measure import Measure
@@ -8,6 +8,7 @@ from coach.music.metre import Clef, Key, Metre
 from coach.music.note import Note
 from coach.music.pitch import Pitch
 from coach.music.rhythm import Value, simplest_value
+from coach.prepare.mark import Ornament
 
 ZERO = Fraction(0)
 
@@ -16,7 +17,8 @@ ZERO = Fraction(0)
 class Event:
     """A note, or a rest where `pitch` is None. `tied` and `slurred` join it to the next event; `anew` begins another
     slur at a note that one ends at. `page` is the printed note whose articulations, ornaments and graces it keeps.
-    `label` is printed over it; `says` is what to do from here on."""
+    `label` is printed over it; `says` is what to do from here on. `plays` is what sounds of its ornament, with onsets
+    that count from the event's own. `sign` is the dynamic printed at it, `swell` the hairpin open over it."""
 
     pitch: Pitch | None
     length_q: Fraction
@@ -27,6 +29,9 @@ class Event:
     page: Note | None = None
     label: str = ""
     says: str = ""
+    plays: Ornament | None = None
+    sign: str = ""
+    swell: str = ""
 
     @property
     def dressed(self) -> bool:
@@ -114,3 +119,10 @@ def rests(frame: Frame, start_q: Fraction, end_q: Fraction) -> list[Event]:
     cuts = sorted({start_q, end_q, *(beat for beat in frame.beats if start_q < beat < end_q)})
     lengths = [b - a for a, b in zip(cuts, cuts[1:], strict=False)]
     return [Event(None, length, simplest_value(length)) for length in lengths]
+
+
+def moved(ornament: Ornament, by_q: Fraction) -> Ornament:
+    """An ornament with all its onsets so many quarters later."""
+    notes = tuple(replace(note, onset_q=note.onset_q + by_q) for note in ornament.notes)
+    shake = ornament.shake
+    return replace(ornament, notes=notes, shake=replace(shake, onset_q=shake.onset_q + by_q) if shake else None)

@@ -7,9 +7,10 @@ from fractions import Fraction
 from coach.music.measure import Measure
 from coach.music.metre import Key, Metre
 from coach.music.note import Grace, Note, SlurEnd
-from coach.music.part import Words
+from coach.music.part import DynamicMark, Hairpin, Words
 from coach.music.pitch import Pitch
-from coach.practice.drills.event import ZERO, Bar, Event
+from coach.practice.drills.event import ZERO, Bar, Event, moved
+from coach.prepare.mark import Ornament
 
 _SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 
@@ -24,27 +25,53 @@ class Step:
 
 @dataclass(slots=True)
 class Laid:
-    """Measures with the words printed over them and the steps."""
+    """Measures with the words, the dynamics and the hairpins printed at them, the steps, and what sounds of ornaments
+    by the ids of their notes."""
 
     measures: list[Measure] = field(default_factory=list)
     words: list[Words] = field(default_factory=list)
+    dynamics: list[DynamicMark] = field(default_factory=list)
+    hairpins: list[Hairpin] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
+    ornaments: dict[str, Ornament] = field(default_factory=dict)
+
+    def take(self, note: Note, event: Event, offset_q: Fraction) -> None:
+        """Keep what stands at a note, `offset_q` quarters from the start of its measure."""
+        if event.label:
+            self.words.append(Words(note.onset_q, event.label))
+        if event.says:
+            self.steps.append(Step(note.onset_q, event.says))
+        if event.plays is not None:
+            self.ornaments[note.id] = moved(event.plays, offset_q)
+        if event.sign:
+            self.dynamics.append(DynamicMark(note.onset_q, event.sign))
+        if event.swell:
+            self._swell(event.swell, note)
+
+    def _swell(self, kind: str, note: Note) -> None:
+        """A hairpin over the note: the one that ends where it begins goes on, unless a dynamic stands there."""
+        last = self.hairpins[-1] if self.hairpins else None
+        signed = self.dynamics and self.dynamics[-1].onset_q == note.onset_q
+        if last is not None and (last.kind, last.end_q) == (kind, note.onset_q) and not signed:
+            self.hairpins[-1] = replace(last, end_q=note.end_q)
+        else:
+            self.hairpins.append(Hairpin(kind, note.onset_q, note.end_q))
 
 
 def lay(bars: Sequence[Bar]) -> Laid:
     """The measures, numbered from 1."""
-    laid, joins = Laid(), _Joins()
+    laid, joins, level = Laid(), _Joins(), None
     onset = ZERO
     for number, bar in enumerate(bars, 1):
         name = str(number)
-        notes = tuple(_notes(bar, name, onset, joins))
+        notes: list[Note] = []
+        for note, event in zip(_notes(bar, name, onset, joins), bar.events, strict=True):
+            level = event.sign or level
+            notes.append(replace(note, dynamic=level, hairpin=event.swell or None))
+            laid.take(note, event, note.onset_q - onset)
         frame = bar.frame
-        laid.measures.append(Measure(name, name, onset, frame.length_q, frame.metre, frame.key, frame.clef, notes))
-        for note, event in zip(notes, bar.events, strict=True):
-            if event.label:
-                laid.words.append(Words(note.onset_q, event.label))
-            if event.says:
-                laid.steps.append(Step(note.onset_q, event.says))
+        made = tuple(notes)
+        laid.measures.append(Measure(name, name, onset, frame.length_q, frame.metre, frame.key, frame.clef, made))
         onset += frame.length_q
     return laid
 

@@ -3,10 +3,12 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-# What a recipe works on: one held note; the change from a note to the next; a stretch of notes.
-KINDS = ("held", "change", "notes")
+# What a recipe works on: one held note; the change from a note to the next; a stretch of notes; a note with a trill;
+# a note with graces.
+KINDS = ("held", "change", "notes", "trill", "grace")
 # What the parts of a recipe do; coach/practice/drills/bricks.py says each in full.
-DEEDS = ("hold", "pass", "alternate", "window", "grow", "whole", "measures")
+PLAIN_DEEDS = ("hold", "pass", "alternate", "window", "grow", "whole", "measures")
+DEEDS = (*PLAIN_DEEDS, "stages", "shake", "counted", "graced", "lead", "long")
 ENDS = ("front", "end")
 PLACES = ("first", "last", "measures")  # what the name of a drill may speak of, in braces
 KEYS = ("from", "to")  # what a cue may speak of, in braces
@@ -19,8 +21,9 @@ class Brick:
     played `times` times.
 
     By deed: "hold" and "pass" have `cues`, one a beat ("add {to}"); "alternate" the notes to a beat of its stages in
-    `simple` and `compound` metres; "window" plays the notes `around` the change; "grow" adds notes from an `end`, in
-    at most `rounds` rounds.
+    `simple` and `compound` metres, and "stages" too; "window" plays the notes `around` the change; "grow" adds notes
+    from an `end`, in at most `rounds` rounds; "shake" with `gather` begins slowly, whatever was decided; "lead" has at
+    most so many notes before the leap (`most`), "long" so many long tones, each of `beats` or more.
     """
 
     do: str
@@ -34,13 +37,17 @@ class Brick:
     around: int = 0
     end: str = ENDS[0]
     rounds: int = 8
+    gather: bool = False
+    most: int = 0
+    beats: int = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
     """A recipe. `works_on` is one of KINDS; `name` is its name in a list, `spot` that of a drill made with it, with
     the PLACES in braces; `purpose` says what it is for, `says` what to do, one line each; `source` where it is from;
-    `caution` what to beware of ("" for nothing)."""
+    `caution` what to beware of ("" for nothing). Of changes it takes those that go up by `least_semitones` or more, or
+    down for a negative number; 0 takes all."""
 
     id: str
     name: str
@@ -51,3 +58,18 @@ class Recipe:
     source: str
     bricks: tuple[Brick, ...]
     caution: str = ""
+    least_semitones: int = 0
+
+    @property
+    def leads(self) -> int:
+        """How many notes before the stretch it takes along, at most."""
+        return (
+            1
+            if self.works_on == "grace"
+            else max((brick.most for brick in self.bricks if brick.do == "lead"), default=0)
+        )
+
+    @property
+    def lands(self) -> bool:
+        """Whether it takes what follows along."""
+        return self.works_on in ("trill", "grace")

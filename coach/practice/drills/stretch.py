@@ -1,6 +1,6 @@
 """The notes of a piece that a drill is made of: chains of tied notes, and the measures they stand in."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -9,10 +9,14 @@ from coach.music.measure import Measure
 from coach.music.note import Note
 from coach.music.piece import Piece
 from coach.music.pitch import Pitch
-from coach.practice.drills.event import Frame, frame_of
+from coach.practice.drills.decided import NOTHING, Decided
+from coach.practice.drills.event import Frame, frame_of, moved
 from coach.practice.drills.recipe import Recipe
+from coach.prepare.mark import Ornament
 
 MOST_MEASURES = 2  # more is a spot to play as it is, not to build note by note; a default
+MOST_HELD = 4  # measures that a trill or a note with graces may last; a default
+MOST_LINE = 16  # measures whose long tones are chosen from; a default
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,14 +50,34 @@ class Chain:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """What a drill is made of: its chains in order, the measures that they stand in, the chains right before and after
-    them (None after or before a rest), and the names of the two fingerings of a swap ("" where they are not known)."""
+    """What a drill is made of: its chains in order, the measures that they stand in (with those of `lead` and
+    `landing`), the chains right before and after them (None after or before a rest), and the names of the two
+    fingerings of a swap ("" where they are not known). `lead` are the notes that lead to it without a rest, `landing`
+    is what it lands on, where the recipe takes them along."""
 
     chains: tuple[Chain, ...]
     measures: tuple[Measure, ...]
     before: Chain | None = None
     after: Chain | None = None
     keys: tuple[str, str] = ("", "")
+    lead: tuple[Chain, ...] = ()
+    landing: Chain | None = None
+    decided: Decided = NOTHING
+
+    @property
+    def ornament(self) -> Ornament | None:
+        """How the ornament of its first note is played, with onsets that count from that note; None for none."""
+        note = self.first.notes[0]
+        found = self.decided.ornaments.get(note.id)
+        measure = next(measure for measure in self.measures if measure.id == note.measure)
+        return moved(found, measure.onset_q - note.onset_q) if found is not None else None
+
+    @property
+    def own(self) -> tuple[Measure, ...]:
+        """The measures that its chains alone stand in."""
+        names = [measure.id for measure in self.measures]
+        start, stop = names.index(self.first.notes[0].measure), names.index(self.last.notes[-1].measure)
+        return self.measures[start : stop + 1]
 
     @property
     def first(self) -> Chain:
@@ -87,11 +111,20 @@ def chains_of(notes: Sequence[Note]) -> list[Chain]:
 
 
 def stretch_of(
-    piece: Piece, first_id: str, last_id: str, keys: tuple[str, str] = ("", ""), *, held: bool = True
+    piece: Piece,
+    first_id: str,
+    last_id: str,
+    keys: tuple[str, str] = ("", ""),
+    *,
+    held: bool = True,
+    lead: int = 0,
+    landing: bool = False,
+    decided: Decided = NOTHING,
 ) -> Stretch:
     """The stretch from one note to another, both included. With `held` a note of a tied chain stands for all of it;
-    else the stretch begins and ends with these notes, whatever is tied to them. Raises RequestError if they are not
-    there, or run backwards."""
+    else the stretch begins and ends with these notes, whatever is tied to them. At most `lead` notes that lead to it
+    are taken along, and with `landing` what follows at once. Raises RequestError if the notes are not there, or run
+    backwards."""
     chains = chains_of(tuple(piece.part.notes()))
     at = {note.id: k for k, chain in enumerate(chains) for note in chain.notes}
     for name in (first_id, last_id):
@@ -107,16 +140,45 @@ def stretch_of(
         taken[0] = Chain(taken[0].notes[begun:])
         ended = [note.id for note in taken[-1].notes].index(last_id)
         taken[-1] = Chain(taken[-1].notes[: ended + 1])
-    span = piece.span(taken[0].notes[0].measure, taken[-1].notes[-1].measure)
     before = chains[first - 1] if first and chains[first - 1].end_q == taken[0].onset_q else None
     after = chains[last + 1] if last + 1 < len(chains) and chains[last + 1].onset_q == taken[-1].end_q else None
-    return Stretch(tuple(taken), piece.measures(span), before, after, keys)
+    leading = tuple(_leading(piece, chains[:first], taken, lead, MOST_HELD if landing else MOST_MEASURES))
+    landed = _within(after, after.notes[0].measure) if landing and after is not None else None
+    start, stop = (leading or taken)[0].notes[0], (landed or taken[-1]).notes[-1]
+    measures = piece.measures(piece.span(start.measure, stop.measure))
+    return Stretch(tuple(taken), measures, before, after, keys, leading, landed, decided)
+
+
+def _leading(
+    piece: Piece, earlier: Sequence[Chain], taken: Sequence[Chain], most: int, most_measures: int
+) -> list[Chain]:
+    """The notes that lead to a stretch without a rest, at most so many, from its measure or the one before it, as far
+    as the measures do not get too many."""
+    names = [measure.id for measure in piece.part.measures]
+    last = names.index(taken[-1].notes[-1].measure)
+    first = names.index(taken[0].notes[0].measure)
+    earliest = min(first, max(last - most_measures + 1, first - 1))
+    found: list[Chain] = []
+    onset_q = taken[0].onset_q
+    for chain in reversed(earlier[len(earlier) - most :] if most else []):
+        inside = Chain(tuple(note for note in chain.notes if names.index(note.measure) >= earliest))
+        if chain.end_q != onset_q or not inside.notes:
+            break
+        found.insert(0, inside)
+        onset_q = chain.onset_q
+    return found
+
+
+def _within(chain: Chain, measure: str) -> Chain:
+    """What of a chain stands in one measure."""
+    return Chain(tuple(note for note in chain.notes if note.measure == measure))
 
 
 def fits(recipe: Recipe, stretch: Stretch) -> bool:
     """Whether a recipe makes sense of a stretch: a held note lasts a beat or more; a change goes from a note to
-    another one right after it; a stretch has two notes or more. What is played where it stands has at most two
-    measures: every round takes all of them, and a rep must not last for minutes."""
+    another one right after it, as far up or down as the recipe asks for; a stretch has two notes or more; a trill or
+    a group of graces is decided. What is played where it stands has at most two measures: every round takes all of
+    them, and a rep must not last for minutes."""
     chains = stretch.chains
     if any(note.unpitched for chain in chains for note in chain.notes):
         return False
@@ -124,13 +186,46 @@ def fits(recipe: Recipe, stretch: Stretch) -> bool:
         frames = [frame_of(measure) for measure in stretch.measures]
     except ValueError:
         return False
-    match recipe.works_on:
-        case "held":
-            return len(chains) == 1 and stretch.first.length_q >= frames[0].beat_q
-        case "change":
-            adjacent = len(chains) == 2 and stretch.first.end_q == stretch.last.onset_q
-            apart = all(brick.do == "alternate" for brick in recipe.bricks)
-            short = apart or len(frames) <= MOST_MEASURES
-            return adjacent and short and stretch.first.pitch != stretch.last.pitch
-        case _:
-            return len(chains) > 1 and len(frames) <= MOST_MEASURES
+    return _FIT[recipe.works_on](recipe, stretch, frames)
+
+
+def _fits_held(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    return len(stretch.chains) == 1 and stretch.first.length_q >= frames[0].beat_q
+
+
+def _fits_change(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    adjacent = len(stretch.chains) == 2 and stretch.first.end_q == stretch.last.onset_q
+    apart = all(brick.do == "alternate" for brick in recipe.bricks)
+    if not adjacent or not (apart or len(frames) <= MOST_MEASURES) or stretch.first.pitch == stretch.last.pitch:
+        return False
+    up, wanted = stretch.last.pitch.midi - stretch.first.pitch.midi, recipe.least_semitones
+    return up >= wanted > 0 or up <= wanted < 0 or not wanted
+
+
+def _fits_notes(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    chosen = all(brick.do == "long" for brick in recipe.bricks)
+    return len(stretch.chains) > 1 and len(frames) <= (MOST_LINE if chosen else MOST_MEASURES)
+
+
+def _fits_trill(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    ornament = stretch.ornament
+    return _is_held(stretch) and ornament is not None and ornament.shake is not None
+
+
+def _fits_grace(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    graced = bool(stretch.first.notes[0].graces or stretch.first.notes[-1].after_graces)
+    ornament = stretch.ornament
+    return _is_held(stretch) and graced and ornament is not None and ornament.shake is None
+
+
+def _is_held(stretch: Stretch) -> bool:
+    return len(stretch.chains) == 1 and len(stretch.own) <= MOST_HELD
+
+
+_FIT: dict[str, Callable[[Recipe, Stretch, Sequence[Frame]], bool]] = {
+    "held": _fits_held,
+    "change": _fits_change,
+    "notes": _fits_notes,
+    "trill": _fits_trill,
+    "grace": _fits_grace,
+}

@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
 from coach.music.measure import Measure
 from coach.music.note import Note
 from coach.practice.drills.event import ZERO, Bar, Event, Frame, frame_of, rests
+from coach.practice.drills.played import with_dynamics, with_ornaments
 from coach.practice.drills.stretch import Chain, Stretch
 
 
@@ -17,11 +19,23 @@ def window(stretch: Stretch, taken: Sequence[Chain], slurred: bool) -> Iterator[
     sounding = [measure for measure in stretch.measures if any(note.id in ids for note in measure.notes)]
     measures = stretch.measures[stretch.measures.index(sounding[0]) : stretch.measures.index(sounding[-1]) + 1]
     bars = [_bar(measure, ids) for measure in measures]
+    events = _joined([event for bar in bars for event in bar.events], slurred)
+    yield from rebarred(bars, events if slurred else with_dynamics(with_ornaments(events, stretch)))
+
+
+def joined(bars: Sequence[Bar], slurred: bool) -> Iterator[Bar]:
+    """Bars under slurs over all that no rest parts, or without any."""
     events = [event for bar in bars for event in bar.events]
-    joined = _joined(events, slurred)
+    after = [event.pitch for event in events[1:]] + [None]
+    made = [replace(one, slurred=slurred and bool(one.pitch and to)) for one, to in zip(events, after, strict=True)]
+    yield from rebarred(bars, ended(made))
+
+
+def rebarred(bars: Sequence[Bar], events: Sequence[Event]) -> Iterator[Bar]:
+    """The bars with other events in the places of theirs."""
     at = 0
     for bar in bars:
-        own = joined[at : at + len(bar.events)]
+        own = events[at : at + len(bar.events)]
         at += len(bar.events)
         yield Bar(bar.frame, tuple(own))
 
@@ -31,11 +45,17 @@ def _bar(measure: Measure, ids: set[str]) -> Bar:
     frame = frame_of(measure)
     missing_q = frame.length_q - measure.length_q
     events = [_event(note, note.id in ids) for note in measure.notes]
-    if missing_q and (measure.pickup or measure.implicit or not measure.onset_q):
+    if late_q(measure):
         events = [*rests(frame, ZERO, missing_q), *events]
     elif missing_q:
         events += rests(frame, measure.length_q, frame.length_q)
     return Bar(frame, tuple(_rested(events, frame)))
+
+
+def late_q(measure: Measure) -> Fraction:
+    """How late in a full measure the notes of one that is shorter than its metre begin: an upbeat stands at the end."""
+    upbeat = measure.pickup or measure.implicit or not measure.onset_q
+    return frame_of(measure).length_q - measure.length_q if upbeat else ZERO
 
 
 def _event(note: Note, sounds: bool) -> Event:
@@ -76,10 +96,10 @@ def _joined(events: Sequence[Event], slurred: bool) -> list[Event]:
         kinds = {end.kind for end in note.slurs}
         anew = not slurred and kinds >= {"start", "stop"}
         made.append(replace(event, tied=tied, slurred=leads, anew=anew, page=None if slurred else note))
-    return _ended(made) if slurred else made
+    return ended(made) if slurred else made
 
 
-def _ended(events: list[Event]) -> list[Event]:
+def ended(events: list[Event]) -> list[Event]:
     """Without slurs over one tied note alone."""
     for k, event in enumerate(events):
         alone = event.tied and event.slurred and (k == 0 or not events[k - 1].slurred)
