@@ -15,6 +15,8 @@ from coach.prepare.mark import Dynamic, Mark
 
 # The seconds of a quarter at an onset in quarters.
 Pace = Callable[[Fraction], float]
+# A beat longer than this is counted in its parts.
+SLOW_BEAT_S = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +68,13 @@ class Ground:
         return float(end_q - start_q) * self._pace(start_q)
 
     def beat_q(self, at_q: Fraction) -> Fraction:
-        """The length of a beat at a place."""
+        """The length of a beat at a place; where it is slow it is counted in parts, two or three."""
         k = bisect_right(self._measures_q, at_q) - 1
         metre = self._metres[max(k, 0)] if self._metres else None
-        return metre.beat_q if metre is not None else Fraction(1)
+        beat_q = metre.beat_q if metre is not None else Fraction(1)
+        if float(beat_q) * self._pace(at_q) <= SLOW_BEAT_S:
+            return beat_q
+        return beat_q / (3 if metre is not None and metre.is_compound else 2)
 
     def measure(self, at_q: Fraction) -> str:
         """The printed number of the measure at a place."""

@@ -30,12 +30,12 @@ BODIED = ("mp", "mf")
 LONG_S, LONG_BEATS, LONG_BEATS_S = 3.0, 4, 2.0
 BODY_SHARE = 0.65
 BODY_BEATS = 8
-# The lead into a leap up: its least size in semitones, how many notes lead, how much they grow by the size of the leap,
-# how long they last at least, and the least length of the note it leaps to, against the last that leads.
+# The lead into a leap up: its least size in semitones, how many notes lead, and by the size of the leap how much they
+# grow and how long they last at least.
 LEAP, OCTAVE = 7, 12
 LEADING = 3
 LEAD_DB, OCTAVE_LEAD_DB = 2.0, 3.0
-LEAD_S = 0.9
+LEAD_S, OCTAVE_LEAD_S = 0.9, 0.5
 # A soft high note: from this written pitch, or in a part that never rises so high the top of it; how long at least; and
 # the colour of how many dB more it has.
 HIGH_MIDI, HIGH_LEAST_MIDI, HIGH_SPAN = 84, 79, 3
@@ -241,15 +241,16 @@ def _leads(ground: Ground) -> _Found:
         leap = high.pitch.midi - last.pitch.midi
         if leap < LEAP or last.parted or high.length_q < last.length_q:
             continue
-        # What is less than an octave needs to arrive somewhere: on a note of a beat that is longer than those before.
-        if leap < OCTAVE and (high.length_q < ground.beat_q(high.start_q) or high.length_q < 2 * last.length_q):
+        # What is less than an octave needs to arrive somewhere: on a note of a beat or more.
+        if leap < OCTAVE and high.length_q < ground.beat_q(high.start_q):
             continue
         now_db = ground.levels.until(last.end_q)
         if ground.levels.at(high.start_q) > now_db + _SAME_DB:
             continue
         tones = _leading(ground, k)
-        grows_db = min(OCTAVE_LEAD_DB if leap >= OCTAVE else LEAD_DB, ground.loudest_db - now_db)
-        if len(tones) < 2 or grows_db < 1 or ground.seconds(tones[0].start_q, last.end_q) < LEAD_S:
+        grows_db, least_s = (OCTAVE_LEAD_DB, OCTAVE_LEAD_S) if leap >= OCTAVE else (LEAD_DB, LEAD_S)
+        grows_db = min(grows_db, ground.loudest_db - now_db)
+        if len(tones) < 2 or grows_db < 1 or ground.seconds(tones[0].start_q, last.end_q) < least_s:
             continue
         content = Dynamic("crescendo", last.id, round(now_db + grows_db - ground.loudest_db, 1))
         wide = _INTERVALS[leap - LEAP] if leap <= OCTAVE else "more than an octave"
@@ -261,10 +262,11 @@ def _leads(ground: Ground) -> _Found:
 
 
 def _leading(ground: Ground, k: int) -> list[Tone]:
-    """The tones that lead to tone `k`: at most three, of one breath and one level."""
+    """The tones that lead to tone `k`: at most three, of one breath and one level, themselves without wide leaps."""
     found: list[Tone] = []
     for tone in reversed(ground.tones[max(k - LEADING, 0) : k]):
-        if (found and tone.parted) or not ground.still(tone.start_q, ground.tones[k - 1].end_q):
+        apart = abs(found[0].pitch.midi - tone.pitch.midi) > LEAP if found else False
+        if apart or (found and tone.parted) or not ground.still(tone.start_q, ground.tones[k - 1].end_q):
             break
         found.insert(0, tone)
     return found
