@@ -1,6 +1,6 @@
 """A part prepared for practice: its fingerings, ornaments, dynamics and reminders, suggested to the pencil."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
 from coach.errors import RequestError
@@ -10,13 +10,12 @@ from coach.lesson.fingering import Wanted, piece_hands, problems_told, slides_to
 from coach.lesson.fingering import with_suggestions as with_fingerings
 from coach.lesson.marking import marks_of, open_pencil
 from coach.lesson.preparing import KINDS as DECIDED
-from coach.lesson.preparing import Choices, choices_of, ways_of, wished, with_suggestions
+from coach.lesson.preparing import Choices, Ways, choices_of, ways_of, wished, with_suggestions
 from coach.music.piece import Piece
 from coach.music.tempo import Tempo
 from coach.practice.set_piece import SetPiece
 from coach.prepare.dynamics.line import NoteLevel, dynamic_line
 from coach.prepare.fingering import Hands
-from coach.prepare.ornaments.realisation import Realisation
 from coach.prepare.over import written_over
 from coach.prepare.prep import Prep
 
@@ -44,7 +43,7 @@ class Prepared:
 
     prep: Prep
     hands: Hands | None = None
-    ways: Mapping[str, tuple[Realisation, ...]] = field(default_factory=dict)
+    ways: Ways = field(default_factory=dict)
     line: tuple[NoteLevel, ...] = ()
     slides: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
@@ -63,9 +62,10 @@ def prepared(desk: Desk, piece: Piece, asked: Asked, *, tempo: Tempo, set_piece:
     before = read.prep if read else Prep(over=written_over(piece.part))
     fingered = _fingered(at, before, asked)
     choices = _choices(before, asked)
-    ways = ways_of(desk, piece, choices.style, tempo=tempo, set_piece=set_piece) if "ornament" in asked.kinds else {}
+    needed = {"ornament", "reminder"} & set(asked.kinds)
+    ways = ways_of(desk, piece, choices.style, tempo=tempo, set_piece=set_piece) if needed else {}
     pencil = open_pencil(desk, set_piece, piece) if set_piece else None
-    after = _with_all(at, pencil.prep if pencil else before, asked, choices, fingered)
+    after = _with_all(at, pencil.prep if pencil else before, asked, choices, fingered, ways)
     if pencil is not None and after is not pencil.prep:
         pencil.take(after)
     if asked.plain:
@@ -112,14 +112,14 @@ def _choices(prep: Prep, asked: Asked) -> Choices:
     return Choices(asked.style or usual.style, asked.density or usual.density)
 
 
-def _with_all(at: _At, prep: Prep, asked: Asked, choices: Choices, fingered: _Fingered) -> Prep:
+def _with_all(at: _At, prep: Prep, asked: Asked, choices: Choices, fingered: _Fingered, ways: Ways) -> Prep:
     """The prep with all that was asked for suggested. The same prep if nothing changes."""
     if fingered.hands is not None:
         prep = with_fingerings(prep, fingered.hands, asked.wanted)
     kinds = [kind for kind in DECIDED if kind in asked.kinds and not (asked.plain and kind in INTERPRETED)]
     if not kinds:
         return prep
-    found = wished(at.desk, at.piece, prep, choices, kinds, tempo=at.tempo, set_piece=at.set_piece)
+    found = wished(at.desk, at.piece, prep, choices, kinds, tempo=at.tempo, set_piece=at.set_piece, ways=ways)
     return with_suggestions(prep, found, kinds, choices)
 
 

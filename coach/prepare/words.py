@@ -56,6 +56,8 @@ def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
             return f"change from {start} to {end} after {_quarters(when_q)}"
         case Reminder(text, of):
             return f"reminder {text.replace('-', ' ')}" + (f" for the {of} neighbour" if of else "")
+        case Ornament(shake=shake) if shake is not None:
+            return counted(content, beat_q)
         case Ornament(what=what):
             return f"{'' if what == 'ossia' else f'{what} '}written out as {counted(content, beat_q)}"
         case Dynamic(sign, _, level_db, colour):

@@ -77,6 +77,8 @@ def _content_words(mark: Mark) -> str:
             return f"change the finger from {one_line(start)} to {one_line(end)}"
         case Reminder(text, of):
             return f"reminder{f' for the {of} neighbour' if of else ''}: {one_line(text)}"
+        case Ornament(shake=shake) if shake is not None:
+            return one_line(counted(mark.content))
         case Ornament(what=what):
             return f"{one_line(what)} written out: {one_line(counted(mark.content))}"
         case Alteration(to):
