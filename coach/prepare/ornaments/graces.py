@@ -127,8 +127,8 @@ def room_before_q(figure: Figure) -> Fraction:
         return figure.rest_q
     if before.after_graces:
         return Fraction(0)
-    busy = before.ornaments and not is_trilled(before) or before.head.graces
-    return before.length_q / 2 if busy else before.length_q
+    busy = (before.ornaments and not is_trilled(before)) or before.head.graces
+    return before.length_q / 4 if busy else before.length_q
 
 
 def _before_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:
@@ -145,10 +145,19 @@ def _before_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:
 
 def _before_q(figure: Figure, graces: Sequence[Grace], room_q: Fraction) -> Fraction:
     if len(graces) > 1:
-        return group_q(len(graces), room_q, figure.quarter_s, LYRICAL_S)
+        return _group_q(figure, len(graces), room_q)
     if graces[0].slash:
         return short_q(figure.quarter_s, room_q)
     return group_q(1, min(room_q, Fraction(1, 4)), figure.quarter_s, LYRICAL_S)
+
+
+def _group_q(figure: Figure, count: int, room_q: Fraction) -> Fraction:
+    """The time of a group; three or six that would be too quick as triplets are plain where the beat divides in three."""
+    total_q = group_q(count, room_q, figure.quarter_s, LYRICAL_S)
+    metre, plain_q = figure.chain.measure.metre, total_q * 3 / 2
+    compound = metre is not None and metre.is_compound and count in (3, 6)
+    hurried = float(total_q) * figure.quarter_s < LYRICAL_S / 2 * count
+    return plain_q if compound and hurried and plain_q <= room_q else total_q
 
 
 def _asked_q(graces: Sequence[Grace], room_q: Fraction) -> Fraction | None:
@@ -166,16 +175,25 @@ def _before(figure: Figure, graces: Sequence[Grace], total_q: Fraction, name: st
         because = f"Before the beat, out of the rest: {small}." if small else "Before the beat, out of the rest."
         return Lead(notes, figure.onset_q, name, _said(because, figure, graces, total_q))
     kept_q = before.length_q - total_q
-    because = f"Before the beat, out of {the_note(before.length_q)} before it{_counted(kept_q, small)}."
+    because = f"Before the beat, out of {the_note(before.length_q)} before it{_counted(kept_q, len(graces), total_q)}."
     assert before.head.pitch is not None  # noqa: S101  a rest is never `before`
     kept = OssiaNote(before.head.pitch, before.onset_q - figure.chain.measure.onset_q, kept_q)
     return Lead((kept, *notes), figure.onset_q, name, _said(because, figure, graces, total_q))
 
 
-def _counted(kept_q: Fraction, small: str) -> str:
-    """What is left of a note and what its graces are, in values; "" where they have none."""
-    rest = value_words(kept_q)
-    return f": {rest} and {small}, so that it can be counted" if rest and small else ""
+def _counted(kept_q: Fraction, count: int, total_q: Fraction) -> str:
+    """What is left of a note and what its graces are, in values; of a rest that is hard to read only the graces."""
+    small, rest = group_words(count, total_q), simplest_value(kept_q)
+    if not small:
+        return ""
+    if kept_q == total_q and count == 1:
+        return f": {group_words(2, 2 * total_q)}"
+    if rest is not None and rest.dots < 2:
+        return f": {value_words(kept_q)} and {small}, so that it can be counted"
+    kept = value_words(kept_q)
+    if kept and count > 1 and rest is None and kept_q > 1 and kept_q.denominator <= 4:
+        return f": {kept} and {small}, so that it can be counted"
+    return f": its last {small.split(' ', 1)[1]}" if count == 1 else f": {small} at its end"
 
 
 def _said(because: str, figure: Figure, graces: Sequence[Grace], total_q: Fraction) -> str:
@@ -244,8 +262,9 @@ def _short(figure: Figure, grace: Grace) -> tuple[bool, str]:
 
 def _appoggiatura(figure: Figure, graces: Sequence[Grace]) -> Lead:
     taken_q, share = appoggiatura_q(figure.chain)
-    values = [value_words(each_q) for each_q in (taken_q, figure.length_q - taken_q)]
-    counted = f": {values[0]} and {values[1]}" if all(values) else ""
+    left_q = figure.length_q - taken_q
+    values = [value_words(each_q) for each_q in (taken_q, left_q)]
+    counted = f": {group_words(2, 2 * taken_q) if taken_q == left_q else ' and '.join(values)}" if all(values) else ""
     because = f"On the beat, and it takes {share}{counted}."
     return Lead(_even(graces, figure.onset_q, taken_q), figure.onset_q + taken_q, f"on the beat, {share}", because)
 
@@ -326,7 +345,7 @@ def tails(figure: Figure) -> tuple[Lead, ...]:
 
 def _tail(figure: Figure, graces: Sequence[Grace], total_q: Fraction, name: str) -> Lead:
     start_q = figure.end_q - total_q
-    counted = _counted(figure.length_q - total_q, group_words(len(graces), total_q))
+    counted = _counted(figure.length_q - total_q, len(graces), total_q)
     because = f"At the end of {the_note(figure.length_q)}{counted}."
     return Lead(_even(graces, start_q, total_q), start_q, name, _said(because, figure, graces, total_q))
 

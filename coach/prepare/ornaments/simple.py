@@ -85,7 +85,8 @@ def value_words(length_q: Fraction) -> str:
 
 def group_words(count: int, total_q: Fraction) -> str:
     """Even notes in their values: "a triplet of sixteenths", "four thirty-seconds"; "" where they have none."""
-    actual, normal = _ratio(count)
+    plain = simplest_value(total_q / count)
+    actual, normal = (1, 1) if plain is not None and not plain.dots else _ratio(count)
     value = simplest_value(total_q / normal if actual != 1 else total_q / count)
     if value is None:
         return ""
