@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from coach.lesson.desk import Desk
-from coach.lesson.preparing import Ways, choices_of, interpretation_of, ways_of
+from coach.lesson.preparing import Ways, Wished, choices_of, ways_of, wished, with_suggestions
 from coach.music.note import Note
 from coach.prepare.dynamics.line import NoteLevel, dynamic_line
-from coach.prepare.interpretation import Interpretation
+from coach.prepare.interpretation import Interpretation, interpretation
 from coach.prepare.mark import Ornament
 from coach.screen.view.band import Band, Held
 
@@ -27,13 +27,15 @@ class Prepared:
     def __init__(self, desk: Desk, opened: "Opened", before: "Prepared | None" = None) -> None:
         self._desk, self._opened, self._settings = desk, opened, desk.settings
         self._prep, self._asked = opened.pencil.prep, opened.set_piece
-        self._style = choices_of(self._prep).style
+        self._choices = choices_of(self._prep)
+        self._loud = [mark for mark in self._prep.marks if mark.kind in ("dynamic", "phrase")]
         known = before if before is not None and before._same_piece(desk, opened) else None
-        self.ways: Ways = known.ways if known is not None and known._style == self._style else self._ways()
+        styled = known is not None and known._choices.style == self._choices.style
+        self.ways: Ways = known.ways if known is not None and styled else self._ways()
+        as_loud = known is not None and known._loud == self._loud
+        self._shaped: tuple[Wished, ...] = known._shaped if known is not None and as_loud else self._wished("dynamic")
         self.interpretation = self._decided()
-        self.levels: Mapping[str, NoteLevel] = (
-            known.levels if known is not None and self._as_loud(known.interpretation) else self._levels()
-        )
+        self.levels: Mapping[str, NoteLevel] = known.levels if known is not None and as_loud else self._levels()
         self.bands = (level_band(opened.piece.part.notes(), self.levels),) if self.levels else ()
 
     def holds(self, desk: Desk, opened: "Opened") -> bool:
@@ -45,15 +47,18 @@ class Prepared:
 
     def _ways(self) -> Ways:
         asked = self._asked
-        return ways_of(self._desk, self._opened.piece, self._style, tempo=asked.tempo, set_piece=asked)
+        return ways_of(self._desk, self._opened.piece, self._choices.style, tempo=asked.tempo, set_piece=asked)
+
+    def _wished(self, kind: str) -> tuple[Wished, ...]:
+        asked, piece = self._asked, self._opened.piece
+        return wished(
+            self._desk, piece, self._prep, self._choices, (kind,), tempo=asked.tempo, set_piece=asked, ways=self.ways
+        )
 
     def _decided(self) -> Interpretation:
-        piece, asked = self._opened.piece, self._asked
-        return interpretation_of(self._desk, piece, self._prep, tempo=asked.tempo, set_piece=asked, ways=self.ways)
-
-    def _as_loud(self, then: Interpretation) -> bool:
-        now = self.interpretation
-        return (then.dynamics, then.phrases) == (now.dynamics, now.phrases)
+        """As `coach.lesson.preparing.interpretation_of`, from what is known."""
+        found = (*self._wished("ornament"), *self._shaped)
+        return interpretation(with_suggestions(self._prep, found, ("ornament", "dynamic"), self._choices).marks)
 
     def _levels(self) -> Mapping[str, NoteLevel]:
         decided = self.interpretation

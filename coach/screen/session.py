@@ -34,6 +34,7 @@ class Opened:
     piece: "Piece"
     cut: "Span"
     pencil: "Pencil"
+    prepared: "Prepared | None" = None  # what was decided when it was opened
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -45,9 +46,12 @@ def read_opened(desk: Desk, set_piece: "SetPiece") -> Opened:
     """Read a piece and its marks; may take a while. Raises ScoreError, RequestError."""
     from coach.lesson.marking import open_pencil
     from coach.lesson.stand import cut, open_piece
+    from coach.screen.prepared import Prepared
 
     piece = open_piece(desk, set_piece)
-    return Opened(set_piece, piece, cut(set_piece, piece), open_pencil(desk, set_piece, piece))
+    opened = Opened(set_piece, piece, cut(set_piece, piece), open_pencil(desk, set_piece, piece))
+    opened.prepared = Prepared(desk, opened)
+    return opened
 
 
 class Session:
@@ -73,7 +77,6 @@ class Session:
         self.bands_shown = True  # whether the level of every note stands under the staff
         self.plain = False  # whether what is played is the page as printed
         self._copied: tuple[Prep, Copy] | None = None
-        self._prepared: Prepared | None = None
 
     def take_up(self, opened: Opened) -> None:
         """Put a piece in hand, at the start of its cut and at its performance tempo."""
@@ -266,9 +269,9 @@ class Session:
         from coach.screen.prepared import Prepared  # deferred: the first paint decides nothing
 
         opened = self._opened()
-        if self._prepared is None or not self._prepared.holds(self.desk, opened):
-            self._prepared = Prepared(self.desk, opened, self._prepared)
-        return self._prepared
+        if opened.prepared is None or not opened.prepared.holds(self.desk, opened):
+            opened.prepared = Prepared(self.desk, opened, opened.prepared)
+        return opened.prepared
 
     @property
     def bands(self) -> "tuple[Band, ...]":
