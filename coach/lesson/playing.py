@@ -92,6 +92,7 @@ def perform_take(take: Take, *, count_in: int | None = None) -> Performance:
         repeats=take.repeats,
         count_in=count_in if count_in is not None else (take.click.count_in if take.click.on else 0),
         interpretation=take.interpretation,
+        steady=take.click.on,
     )
 
 

@@ -11,8 +11,8 @@ from coach.sound.performance import Performance
 
 
 def performance_of(take: Take, *, click: bool, count_in: int) -> Performance:
-    """What would sound; without `click` the count-in's clicks alone."""
-    performance = perform_take(take, count_in=count_in)
+    """What would sound; without `click` the count-in's clicks alone, and the beat may bend."""
+    performance = perform_take(replace(take, click=replace(take.click, on=click)), count_in=count_in)
     if click:
         return performance
     return replace(performance, clicks=tuple(event for event in performance.clicks if event.at_s < 0))

@@ -28,16 +28,18 @@ def perform(
     repeats: bool = False,
     count_in: int | None = None,
     interpretation: Interpretation | None = None,
+    steady: bool = False,
 ) -> Performance:
     """All that sounds in a stretch, in nominal seconds.
 
     `tempo` is that of the piece's first measure; tempo changes on the page follow in proportion. `count_in` measures
     are counted whether the click is on or not (None: as the settings say). `others` adds the other parts and the other
     voices of the practised one. With `repeats` the stretch is played as often as a run-through passes it. The practised
-    part is played as its `interpretation` decides, plainly as printed without one. Raises RequestError.
+    part is played as its `interpretation` decides, plainly as printed without one; where it is to be `steady` the beat
+    never bends. Raises RequestError.
     """
     counted = click.count_in if count_in is None else count_in
-    way = passage(piece, _order(piece, span, repeats), tempo)
+    way = passage(piece, _order(piece, span, repeats), tempo, None if steady else interpretation)
     before = clicks.count_in(way, counted, click)
     between = clicks.rest(way, rest_measures, click, counted)
     beats = tuple(clicks.beat_clicks(way, click)) if click.on else ()
@@ -71,9 +73,7 @@ def _order(piece: Piece, span: Span, repeats: bool) -> Sequence[int]:
     return [k for k in route(piece.part.measures) if k in within] or within if repeats else within
 
 
-def _notes(
-    piece: Piece, way: Passage, others: bool, interpretation: Interpretation | None
-) -> Iterator[SoundedNote]:
+def _notes(piece: Piece, way: Passage, others: bool, interpretation: Interpretation | None) -> Iterator[SoundedNote]:
     part = piece.part
     own = levels(part, interpretation.dynamics, interpretation.phrases) if interpretation else levels(part)
     solo = placed(solo_line(way, interpretation), way, chords=False)

@@ -3,14 +3,16 @@
 `at_q` counts quarters as played from the start of the stretch; where nothing is repeated it runs along the page.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from coach.music.measure import Measure
 from coach.music.metre import Metre
 from coach.music.piece import Piece
 from coach.music.tempo import Tempo
+from coach.prepare.interpretation import Interpretation
+from coach.prepare.pace import Bend, bend
 from coach.sound.tempo_map import TempoMap, from_steps, tempo_map
 
 # Where the page sets no metre the click goes in quarters, four to a count-in measure.
@@ -49,10 +51,12 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class Passage:
-    """A stretch as played. `clock` turns its quarters into nominal seconds from its start."""
+    """A stretch as played. `clock` turns its quarters into nominal seconds from its start; `waits` are the seconds that
+    the music waits before a place on the page, which are silent."""
 
     bars: tuple[Bar, ...]
     clock: TempoMap
+    waits: Mapping[Fraction, float] = field(default_factory=dict)
 
     @property
     def end_q(self) -> Fraction:
@@ -64,10 +68,13 @@ class Passage:
         return float(self.clock.at_s(at_q))
 
 
-def passage(piece: Piece, order: Sequence[int], tempo: Tempo) -> Passage:
-    """The passage through the measures of `order` (indices), the piece's first measure going at `tempo`."""
+def passage(piece: Piece, order: Sequence[int], tempo: Tempo, interpretation: Interpretation | None = None) -> Passage:
+    """The passage through the measures of `order` (indices), the piece's first measure going at `tempo`. The clock
+    bends as an interpretation has it; what is counted before the stretch goes at the printed tempo."""
     measures = piece.part.measures
-    page = tempo_map(piece.tempos, tempo, measures[0].onset_q)
+    printed = tempo_map(piece.tempos, tempo, measures[0].onset_q)
+    bent = Bend() if interpretation is None else bend(piece.part, piece.tempos, interpretation, printed.speed)
+    page = printed.bent(bent.steps)
     bars: list[Bar] = []
     steps: list[tuple[Fraction, Fraction]] = []
     at_q = Fraction(0)
@@ -78,4 +85,5 @@ def passage(piece: Piece, order: Sequence[int], tempo: Tempo) -> Passage:
         changes = page.changes(measure.onset_q, measure.end_q)
         steps += [(at_q + change_q - measure.onset_q, speed) for change_q, speed in changes]
         at_q += measure.length_q
-    return Passage(tuple(bars), from_steps(steps))
+    lead = printed.speed(measures[order[0]].onset_q) if bent.steps else None
+    return Passage(tuple(bars), from_steps(steps, lead), {at_q: float(wait_s) for at_q, wait_s in bent.waits.items()})

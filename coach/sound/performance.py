@@ -2,7 +2,8 @@
 
 How long a note sounds within its place is trade practice, in seconds of the performance tempo: slurred notes last until
 the next one; tongued ones end a little earlier; a staccato halves a note, a staccatissimo leaves a third, a portato
-three quarters, a tenuto nearly all; a breath mark leaves time for a breath.
+three quarters, a tenuto nearly all; a breath mark leaves time for a breath. A breath takes its time from the note
+before and none from the beat.
 """
 
 from collections.abc import Iterable, Iterator
@@ -10,9 +11,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from coach.music.note import Note
 from coach.music.part import Part
 from coach.music.pitch import Pitch
 from coach.prepare.dynamics.level import Course, Levels
+from coach.prepare.played import ACCENTS, PHRASE_END
 from coach.sound.line import Placed
 from coach.sound.passage import Passage
 from coach.sound.timeline import Event
@@ -21,6 +24,10 @@ SCHEMA = "coach.performance/1"
 TONGUE_GAP_S = 0.03
 TENUTO_GAP_S = 0.01
 BREATH_GAP_S = 0.25
+# Breaths that are marked: what they take from the end of the note before, of which half, and KEPT_S, is left. The end
+# of a phrase gives up a little too.
+MARKED_GAP_S = {"full": 0.6, "catch": 0.3, PHRASE_END: 0.1}
+KEPT_S = 0.25
 CAESURA_GAP_S = 0.5
 # The gap before a tongued note never takes more than this share of a short note; a breath may take more.
 TONGUE_SHARE = 0.25
@@ -51,6 +58,8 @@ class SoundedNote:
     tongued: bool
     slurred: bool
     turn: tuple[float, float] | None = None
+    accented: bool = False
+    ends_open: bool = False
 
     @property
     def event(self) -> Event:
@@ -68,6 +77,8 @@ class SoundedNote:
             colour=self.colour,
             tongued=self.tongued,
             slurred=self.slurred,
+            accented=self.accented,
+            ends_open=self.ends_open,
             bar=self.bar,
             where=self.at,
         )
@@ -145,13 +156,15 @@ def sounded(
                 length_q=place.length_q,
                 at_q=place.at_q,
                 at_s=at_s,
-                length_s=length_s(place, whole_s),
+                length_s=length_s(place, whole_s, passage.waits.get(place.ends_page_q, 0.0)),
                 level_db=min(course.start_db - loudest_db, 0.0),
                 end_level_db=None if steady else min(course.end_db - loudest_db, 0.0),
                 turn=(course.turn[0], min(course.turn[1] - loudest_db, 0.0)) if course.turn else None,
                 colour=course.colour,
                 tongued=place.tongued,
                 slurred=place.joined,
+                accented=place.tongued and not ACCENTS.isdisjoint(place.note.articulations),
+                ends_open=not place.joined and (not place.followed or _breathes(place.note)),
             )
 
 
@@ -161,13 +174,22 @@ def _course(place: Placed, levels: Levels) -> Course:
     return levels.of(place.note, place.page_q, place.ends_page_q)
 
 
-def length_s(place: Placed, whole_s: float) -> float:
-    """How long a note sounds of the `whole_s` seconds it has, by its articulation and what follows."""
+def _breathes(note: Note) -> bool:
+    return note.breath is not None or note.caesura
+
+
+def length_s(place: Placed, whole_s: float, wait_s: float = 0.0) -> float:
+    """How long a note sounds of the `whole_s` seconds it has, by its articulation and what follows. The music waits
+    `wait_s` of them at its end."""
+    whole_s -= min(wait_s, whole_s / 2)
     if place.joined:
         return whole_s
     note = place.note
     if not place.grace:
-        if note.caesura or note.breath is not None:
+        if note.breath in MARKED_GAP_S:
+            room_s = max(min(whole_s / 2, whole_s - KEPT_S), min(TONGUE_GAP_S, TONGUE_SHARE * whole_s))
+            return whole_s - min(MARKED_GAP_S[note.breath or ""], room_s)
+        if _breathes(note):
             gap_s = CAESURA_GAP_S if note.caesura else BREATH_GAP_S
             return whole_s - min(gap_s, BREATH_SHARE * whole_s)
         marks = set(note.articulations)

@@ -20,26 +20,40 @@ SLOWEST, FASTEST = 1, 1000
 class TempoMap:
     """Steps of constant tempo: from `onsets_q[k]`, which is `starts_s[k]`, it goes `speeds[k]` quarters per minute.
 
-    Time 0 is the first onset; before it the first tempo holds, after the last onset the last.
+    Time 0 is the first onset; before it the first tempo holds (or `lead`), after the last onset the last.
     """
 
     onsets_q: tuple[Fraction, ...]
     speeds: tuple[Fraction, ...]
     starts_s: tuple[Fraction, ...]
+    lead: Fraction | None = None
 
     def at_s(self, at_q: Fraction) -> Fraction:
         """Seconds at a place in quarters."""
         k = max(0, bisect_right(self.onsets_q, at_q) - 1)
-        return self.starts_s[k] + (at_q - self.onsets_q[k]) * 60 / self.speeds[k]
+        return self.starts_s[k] + (at_q - self.onsets_q[k]) * 60 / self.speed(at_q)
 
     def at_q(self, at_s: Fraction) -> Fraction:
         """The place in quarters at a time in seconds; undoes `at_s`."""
         k = max(0, bisect_right(self.starts_s, at_s) - 1)
-        return self.onsets_q[k] + (at_s - self.starts_s[k]) * self.speeds[k] / 60
+        speed = self.speeds[k] if self.lead is None or at_s >= self.starts_s[0] else self.lead
+        return self.onsets_q[k] + (at_s - self.starts_s[k]) * speed / 60
 
     def speed(self, at_q: Fraction) -> Fraction:
         """Quarters per minute in force at a place."""
+        if self.lead is not None and at_q < self.onsets_q[0]:
+            return self.lead
         return self.speeds[max(0, bisect_right(self.onsets_q, at_q) - 1)]
+
+    def bent(self, factors: Iterable[tuple[Fraction, Fraction]]) -> "TempoMap":
+        """The map with a factor from each of some onsets on, in order (1 before the first)."""
+        steps = tuple(factors)
+        if not steps:
+            return self
+        onsets = [at_q for at_q, _ in steps]
+        by = [Fraction(1), *(factor for _, factor in steps)]
+        edges = sorted({*self.onsets_q, *(at_q for at_q in onsets if at_q > self.onsets_q[0])})
+        return from_steps((at_q, self.speed(at_q) * by[bisect_right(onsets, at_q)]) for at_q in edges)
 
     def changes(self, start_q: Fraction, end_q: Fraction) -> tuple[tuple[Fraction, Fraction], ...]:
         """The (onset in quarters, quarters per minute) of changes strictly between two places."""
@@ -47,8 +61,9 @@ class TempoMap:
         return tuple((at_q, speed) for at_q, speed in pairs if start_q < at_q < end_q)
 
 
-def from_steps(steps: Iterable[tuple[Fraction, Fraction]]) -> TempoMap:
-    """A map from (onset in quarters, quarters per minute) in order; the last of several at one onset counts."""
+def from_steps(steps: Iterable[tuple[Fraction, Fraction]], lead: Fraction | None = None) -> TempoMap:
+    """A map from (onset in quarters, quarters per minute) in order; the last of several at one onset counts. `lead` is
+    the tempo before the first, where that is another."""
     kept: list[tuple[Fraction, Fraction]] = []
     for at_q, speed in steps:
         if kept and kept[-1][0] == at_q:
@@ -58,7 +73,7 @@ def from_steps(steps: Iterable[tuple[Fraction, Fraction]]) -> TempoMap:
     starts = [Fraction(0)]
     for (at_q, speed), (next_q, _) in zip(kept, kept[1:], strict=False):
         starts.append(starts[-1] + (next_q - at_q) * 60 / speed)
-    return TempoMap(tuple(q for q, _ in kept), tuple(speed for _, speed in kept), tuple(starts))
+    return TempoMap(tuple(q for q, _ in kept), tuple(speed for _, speed in kept), tuple(starts), lead)
 
 
 def tempo_map(marks: Sequence[TempoMark], tempo: Tempo, first_q: Fraction = Fraction(0)) -> TempoMap:
