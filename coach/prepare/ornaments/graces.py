@@ -152,7 +152,7 @@ def _before_q(figure: Figure, graces: Sequence[Grace], room_q: Fraction) -> Frac
 
 
 def _group_q(figure: Figure, count: int, room_q: Fraction) -> Fraction:
-    """The time of a group; three or six that would be too quick as triplets are plain where the beat divides in three."""
+    """The time of a group; three or six are plain where the beat divides in three and triplets would be too quick."""
     total_q = group_q(count, room_q, figure.quarter_s, LYRICAL_S)
     metre, plain_q = figure.chain.measure.metre, total_q * 3 / 2
     compound = metre is not None and metre.is_compound and count in (3, 6)
