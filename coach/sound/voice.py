@@ -1,8 +1,8 @@
 """The built-in instrument: turns the transport's actions into samples.
 
-Actions start on their very frame, and the samples do not depend on how time is cut into blocks. A tongued note begins
-and ends softly enough not to click; on the practised line a slurred note takes over the phase of the one before and the
-two cross over, so a slur has neither gap nor attack. The sum is bent, never clipped, as it nears full scale.
+Actions start on their very frame, and the samples do not depend on how time is cut into blocks. On the practised line
+a slurred note takes over the phase of the one before and the two cross over, so a slur has neither gap nor attack. The
+sum is bent, never clipped, as it nears full scale. How notes begin, join and end is in articulation.py.
 """
 
 from collections.abc import Sequence
@@ -11,26 +11,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coach.sound.action import Action
-from coach.sound.oscillator import Tables
+from coach.sound.clarinet import Clarinet
+from coach.sound.room import Room
 from coach.sound.timeline import Event
 from coach.sound.tone import Samples, Tone
 from coach.sound.wood import SOUNDS, knock
 
-ATTACK_S = 0.02
-RELEASE_S = 0.035
-JOIN_S = 0.012
 HUSH_S = 0.01
 # A slurred note still joins one whose end came this long before it.
 LATE_S = 0.008
 GAIN_S = 0.02
 DRONE_FADE_S = 0.05
-DRONE_BRIGHTNESS = 0.25
-DRONE_DB = -6.0
 # Of full scale; a moderate default that the player can change. The settings carry the same figure.
 DEFAULT_DB = -20.0
 MOST_TONES = 48
-# Brightness follows both the colour asked for and the level, which falls this far from bright to dark.
-_LEVEL_RANGE_DB = 32.0
 _KNEE = 0.7
 BUSES = ("voice", "others", "click", "drone")
 
@@ -59,14 +53,19 @@ class Gain:
 
 
 class Mixer:
-    """Mono samples from actions. Gains are in dB; "all" is the level of a note at 0 dB against full scale."""
+    """Mono samples from actions. Gains are in dB; "all" is the level of a note at 0 dB against full scale.
 
-    def __init__(self, sample_rate: int = 48000, a_hz: float = 440.0) -> None:
+    `chance` seeds the breath and the drift of the practised line (the same number, the same samples); None leaves both
+    out. The voice and the other lines stand in a small room unless it is `dry`; click and drone are always dry.
+    """
+
+    def __init__(
+        self, sample_rate: int = 48000, a_hz: float = 440.0, *, chance: int | None = 1, dry: bool = False
+    ) -> None:
         self.sample_rate = sample_rate
-        self._tables = Tables(sample_rate, a_hz)
-        self._tones: dict[int, Tone] = {}
-        self._lines: dict[int, int] = {}
-        self._slurred: set[int] = set()
+        self._room = None if dry else Room(sample_rate)
+        self._clarinet = Clarinet(sample_rate, a_hz, chance)
+        self._tones: dict[int, tuple[Tone, Event]] = {}
         self._fading: list[tuple[str, Tone]] = []
         self._solo: Tone | None = None
         self._drone: Tone | None = None
@@ -78,8 +77,9 @@ class Mixer:
 
     @property
     def sounding(self) -> bool:
-        """Whether anything is left to be heard, releases and the drone included."""
-        return bool(self._tones or self._fading or self._clicks or self._drone)
+        """Whether anything is left to be heard, releases, the room and the drone included."""
+        ringing = self._room is not None and self._room.sounding
+        return bool(self._tones or self._fading or self._clicks or self._drone or ringing)
 
     def set_gain(self, what: str, db: float) -> None:
         """Set the level of "voice", "others", "click", "drone" or "all" in dB. Raises KeyError for another name."""
@@ -92,9 +92,8 @@ class Mixer:
             self._fading.append(("drone", self._drone))
         self._drone = None
         if midi is not None:
-            table = self._tables.table(midi, DRONE_BRIGHTNESS)
-            self._drone = Tone((table, table), self._tables.increment(midi), (DRONE_DB,))
-            self._drone.fade(1.0, self._frames(DRONE_FADE_S))
+            self._drone = self._clarinet.drone(midi)
+            self._drone.fade(self._frames(DRONE_FADE_S))
 
     def render(self, frames: int, actions: Sequence[Action] = ()) -> NDArray[np.float32]:
         """The next `frames` samples, each action taking effect on its own frame."""
@@ -106,15 +105,12 @@ class Mixer:
             at = offset
             self._act(action)
         self._advance(buses, at, frames)
-        total = np.zeros(frames)
-        for bus, wave in buses.items():
-            self._gains[bus].apply(wave)
-            total += wave
+        total = np.asarray(sum(buses.values()), dtype=np.float64)
         self._gains["all"].apply(total)
         return _bent(total).astype(np.float32)
 
     def _frames(self, length_s: float) -> int:
-        return max(1, round(length_s * self.sample_rate))
+        return self._clarinet.frames(length_s)
 
     def _act(self, action: Action) -> None:
         if action.what == "on" and action.event is not None:
@@ -131,62 +127,51 @@ class Mixer:
         if event.line and len(self._tones) + len(self._fading) >= MOST_TONES:
             return
         self._stop(key)
-        levels_db = [db for _, db in event.curve]
-        softest, loudest = min(levels_db), max(levels_db)
-        length = event.length_s / max(rate, 1e-6) * self.sample_rate
         before = self._joined(event)
-        tone = Tone(
-            (
-                self._tables.table(event.midi, _brightness(event, softest)),
-                self._tables.table(event.midi, _brightness(event, loudest)),
-            ),
-            self._tables.increment(event.midi),
-            levels_db,
-            [share * length for share, _ in event.curve],
-            before.phase if before else 0.0,
-        )
-        tone.fade(1.0, self._frames(ATTACK_S if event.tongued else JOIN_S))
-        self._tones[key], self._lines[key] = tone, event.line
-        if event.slurred:
-            self._slurred.add(key)
+        if before is not None:
+            tone = self._clarinet.slurred(event, rate, before)
+        elif event.tongued:
+            tone = self._clarinet.tongued(event, rate)
+        else:
+            tone = self._clarinet.alone(event, rate)
+        self._tones[key] = tone, event
         if event.line == 0:
             self._solo = tone
 
     def _joined(self, event: Event) -> Tone | None:
-        """The tone that a slurred note of the practised line takes over from, already on its way out."""
+        """The tone that a slurred note of the practised line takes over from, if it has not long ended."""
         before = self._solo
         if event.line or event.tongued or before is None or before.done:
             return None
         if before.released_for is None:
-            key = next(key for key, tone in self._tones.items() if tone is before)
-            self._let_go(key, JOIN_S)
+            self._stop(next(key for key, (tone, _) in self._tones.items() if tone is before))
         elif before.released_for > self._frames(LATE_S):
             return None
-        else:
-            before.release(self._frames(JOIN_S))
         return before
 
     def _stop(self, key: int) -> None:
         if key in self._tones:
-            self._let_go(key, JOIN_S if key in self._slurred else RELEASE_S)
+            tone, event = self._let_go(key)
+            self._clarinet.end(tone, event)
 
-    def _let_go(self, key: int, release_s: float) -> None:
-        tone, line = self._tones.pop(key), self._lines.pop(key)
-        self._slurred.discard(key)
-        tone.release(self._frames(release_s))
-        self._fading.append(("others" if line else "voice", tone))
+    def _let_go(self, key: int) -> tuple[Tone, Event]:
+        tone, event = self._tones.pop(key)
+        self._fading.append(("others" if event.line else "voice", tone))
+        return tone, event
 
     def _hush(self) -> None:
         for key in tuple(self._tones):
-            self._let_go(key, HUSH_S)
+            self._let_go(key)[0].release(self._frames(HUSH_S))
         self._clicks = [(_cut(wave[at:], self._frames(HUSH_S)), 0) for wave, at in self._clicks]
+        if self._room is not None:
+            self._room.hush(self._frames(HUSH_S))
 
     def _advance(self, buses: dict[str, Samples], start: int, stop: int) -> None:
         frames = stop - start
         if frames <= 0:
             return
-        for key, tone in self._tones.items():
-            buses["others" if self._lines[key] else "voice"][start:stop] += tone.samples(frames)
+        for tone, event in self._tones.values():
+            buses["others" if event.line else "voice"][start:stop] += tone.samples(frames)
         for bus, tone in self._fading:
             buses[bus][start:stop] += tone.samples(frames)
         self._fading = [(bus, tone) for bus, tone in self._fading if not tone.done]
@@ -197,10 +182,11 @@ class Mixer:
             heard = wave[at : at + frames]
             clicks[: heard.size] += heard
         self._clicks = [(wave, at + frames) for wave, at in self._clicks if at + frames < wave.size]
-
-
-def _brightness(event: Event, level_db: float) -> float:
-    return 0.5 * event.colour + 0.5 * min(max(1.0 + level_db / _LEVEL_RANGE_DB, 0.0), 1.0)
+        for bus, gain in self._gains.items():
+            if bus != "all":
+                gain.apply(buses[bus][start:stop])
+        if self._room is not None:
+            buses["voice"][start:stop] += self._room.wet(buses["voice"][start:stop] + buses["others"][start:stop])
 
 
 def _cut(wave: Samples, frames: int) -> Samples:
