@@ -2,8 +2,9 @@
 
 Of all ways to fill each beat with equal notes of one printed value, never slower than in the beat before (never faster,
 in a trill that slows down), the one that ends on the right note and is nearest to what the shake asks for: the sum over
-the beats of (notes - asked)^2 / asked, and a little for each group that is no plain value, is least. Where the number
-is one too large, the first note is held for two (the last one, where nothing closes the trill).
+the beats of (notes - asked)^2 / asked, and a little for each group that is no plain value, is least. The first beat
+goes at the rate that the shake begins with, or at most half as fast again, where a value does. Where the number is one
+too large, the first note is held for two (the last one, where nothing closes the trill).
 """
 
 from collections.abc import Iterable, Sequence
@@ -18,7 +19,8 @@ from coach.prepare.ornaments.shake import alternating, begun, count, integral, s
 PLAIN = tuple(Fraction(2, 1 << k) for k in range(7))  # half notes to 128ths, in quarters
 TRIPLETS = tuple(Fraction(1, 3 << k) for k in range(6))  # eighths of a triplet and so on
 _TUPLET_COST = 0.15
-_HELD_COST = 0.4
+_HELD_COST = 0.9
+_AT_FIRST = Fraction(3, 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +61,9 @@ def held(lengths: Sequence[Fraction], *, first: bool) -> tuple[Fraction, ...]:
     return (*lengths[:-2], lengths[-2] + lengths[-1])
 
 
-def simple(length_q: Fraction) -> bool:
-    """Whether a length is a plain value or one of a triplet."""
-    return length_q in PLAIN or length_q in TRIPLETS
-
-
 def _even(main: Pitch, shake: Shake, span_q: Fraction) -> tuple[Fraction, ...]:
-    """Equal simple values where they fit; () where they do not."""
-    if shake.first != shake.last or shake.first <= 0 or not simple(1 / shake.first):
+    """Equal values where they fit; () where they do not."""
+    if shake.first != shake.last or shake.first <= 0:
         return ()
     units, number = span_q * shake.first, count(main, shake)
     if units.denominator != 1 or units - number not in (0, 1):
@@ -88,18 +85,26 @@ def _by_beats(main: Pitch, shake: Shake, edges: Sequence[Fraction]) -> tuple[Fra
     for a, b in pairwise(edges):
         shares = (float((a - start_q) / span_q), float((b - start_q) / span_q))
         asked = max(scale * (begun(shake, shares[1]) - begun(shake, shares[0])), 0.25)
-        best = _next(best, b - a, asked, slowing=shake.last < shake.first)
+        numbers = _numbers(b - a)
+        if a == start_q:
+            numbers = [one for one in numbers if 1 <= one[0] / ((b - a) * (shake.first or 1)) <= _AT_FIRST] or numbers
+        best = _next(best, b - a, asked, numbers, slowing=shake.last < shake.first)
     found = [way for (parity, _), way in best.items() if parity == number % 2]
     return _spread(min(found, key=lambda way: way.cost), edges, bool(shake.close)) if found else ()
 
 
 def _next(
-    best: dict[tuple[int, Fraction], _Way], length_q: Fraction, asked: float, *, slowing: bool
+    best: dict[tuple[int, Fraction], _Way],
+    length_q: Fraction,
+    asked: float,
+    numbers: Iterable[tuple[int, float]],
+    *,
+    slowing: bool,
 ) -> dict[tuple[int, Fraction], _Way]:
     """All the best ways with one beat more, by whether their number is odd and by the last value."""
     found: dict[tuple[int, Fraction], _Way] = {}
     for (parity, before_q), way in best.items():
-        for number, cost in _numbers(length_q):
+        for number, cost in numbers:
             unit_q = length_q / number
             if before_q and (unit_q < before_q if slowing else unit_q > before_q):
                 continue

@@ -3,8 +3,8 @@
 An even trill takes the printed value (plain, or of a triplet) that divides its length and whose notes a second are at
 most what the fingers do and nearest, on a scale of ratios, to what suits the tempo: 7.5, 8 or 9 as the beat is slow,
 moderate or quick. Sources: Quantz 1752, ch. IX par. 6 (eight notes to a beat of about 80: 10.7 a second; from memory);
-L. Mozart 1756, ch. X par. 7 (slow pieces, slower trills). The three numbers and the weights are defaults, chosen to lie
-between 7 and 10, what fingers keep up (coach.instruments.trill_speed).
+L. Mozart 1756, ch. X par. 7 (slow pieces, slower trills). The numbers and the weights are defaults, chosen to come to
+about 7 to 10, what fingers keep up (coach.instruments.trill_speed).
 
 Closing notes last 0.12 to 0.25 seconds where a printed value does (a default). An accelerating trill begins in eighths
 (thirds of a beat in compound metre), twice as fast where these would be slower than 1.5 a second and half as fast where
@@ -22,7 +22,9 @@ SPURT = 14.2 / 10.5  # how much faster a few notes may go than an even trill: th
 CLOSING_S = (0.115, 0.26)
 _FEW = 5  # notes that may go at a spurt
 _NUMBERS = (3, 4, 6, 8, 12, 16, 24, 32)
-_TRIPLET, _COMPOUND_TRIPLET, _SLOW, _UNEVEN = 0.2, 0.35, 1.3, 0.1
+_SUITS = ((1.2, 6.5), (1.0, 7.5), (0.6, 8.0), (0.0, 9.0))  # seconds of a beat at least, notes a second
+_TRIPLET, _COMPOUND_TRIPLET, _SLOW, _UNEVEN, _NO_TRILL, _HASTY, _OTHER_VALUE = 0.3, 0.35, 1.6, 0.1, 0.3, 1.0, 0.2
+_MOST_CLOSE = Fraction(3, 5)  # of the trill's length
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class Tempo:
     def suits(self) -> float:
         """Notes a second that suit the tempo."""
         beat_s = float(self.beat_q) * self.quarter_s
-        return min(7.5 if beat_s >= 1 else 8.0 if beat_s >= 0.6 else 9.0, self.fastest)
+        return min(next(rate for least_s, rate in _SUITS if beat_s >= least_s), self.fastest)
 
     def seconds(self, length_q: Fraction) -> float:
         """How long a length lasts."""
@@ -53,13 +55,35 @@ class Tempo:
         return 1 / max(self.seconds(unit_q), 1e-9)
 
 
-def even_unit(length_q: Fraction, tempo: Tempo, *, fits_odd: bool, least: int) -> Fraction | None:
-    """The value of an even trill over a whole length, None where it would not have `least` notes; `fits_odd` where an
-    odd number of them ends on the right note."""
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """How many closing notes, and their printed value in quarters, None where none is printed."""
+
+    number: int = 0
+    printed_q: Fraction | None = None
+
+
+def even_division(
+    length_q: Fraction, tempo: Tempo, closing: Closing, *, odd: bool, least: int
+) -> tuple[Fraction, Fraction] | None:
+    """The value of an even trill and that of its closing notes (0 without any), over a whole length. None where the
+    fingers have no time for `least` notes and the closing ones; `odd` where an odd number ends on the right note."""
     units = [unit_q for unit_q in (*PLAIN, *TRIPLETS) if (length_q / unit_q).denominator == 1]
-    units = [*(units or [length_q / number for number in _NUMBERS]), length_q / least]
-    possible = [unit_q for unit_q in units if length_q / unit_q >= least and _can(length_q, unit_q, tempo)]
-    return min(possible, key=lambda unit_q: _cost(length_q, unit_q, tempo, fits_odd), default=None)
+    units = units or [length_q / number for number in _NUMBERS]
+    if least + closing.number in (4, 5) and not any(length_q / unit_q == least + closing.number for unit_q in units):
+        units.append(length_q / (least + closing.number))
+    ways = [
+        (unit_q, value_q)
+        for unit_q in units
+        if _can(length_q, unit_q, tempo)
+        for value_q in _closing_values(unit_q, closing, tempo)
+        if _has_room(length_q, unit_q, closing.number * value_q, least)
+    ]
+    return min(ways, key=lambda way: _cost(length_q, way, closing, tempo, odd), default=None)
+
+
+def _has_room(length_q: Fraction, unit_q: Fraction, closing_q: Fraction, least: int) -> bool:
+    return (length_q - closing_q) / unit_q >= least and closing_q <= length_q * _MOST_CLOSE
 
 
 def _can(length_q: Fraction, unit_q: Fraction, tempo: Tempo) -> bool:
@@ -68,30 +92,28 @@ def _can(length_q: Fraction, unit_q: Fraction, tempo: Tempo) -> bool:
     return tempo.rate(unit_q) <= min(tempo.fastest * (SPURT if few else 1.0), LIMIT_S) + 1e-9
 
 
-def _cost(length_q: Fraction, unit_q: Fraction, tempo: Tempo, fits_odd: bool) -> float:
+def _closing_values(unit_q: Fraction, closing: Closing, tempo: Tempo) -> tuple[Fraction, ...]:
+    """The values that closing notes may have after notes of a value: that one and twice it, and the printed one, or it
+    halved or doubled, where that can be heard."""
+    if not closing.number:
+        return (Fraction(0),)
+    printed = () if closing.printed_q is None else tuple(closing.printed_q * Fraction(2) ** k for k in (-2, -1, 0, 1))
+    return (unit_q, *(value_q for value_q in (2 * unit_q, *printed) if value_q > unit_q and _heard(value_q, tempo)))
+
+
+def _cost(length_q: Fraction, way: tuple[Fraction, Fraction], closing: Closing, tempo: Tempo, odd: bool) -> float:
+    unit_q, value_q = way
     off = log(tempo.rate(unit_q) / tempo.suits)
-    tuplet = _COMPOUND_TRIPLET if tempo.compound else _TRIPLET
     cost = off if off > 0 else -_SLOW * off
-    cost += tuplet if unit_q not in PLAIN else 0.0
-    return cost + (0.0 if (length_q / unit_q % 2 == 1) == fits_odd else _UNEVEN)
-
-
-def closing_value(
-    printed_q: Fraction | None, notes: int, length_q: Fraction, tempo: Tempo, unit_q: Fraction
-) -> Fraction:
-    """Quarters of each closing note: the printed value, or it halved or doubled, where that can be heard and leaves
-    half of the trill; else one, two or three values of the trill. With no printed value, the same of the trill's."""
-    most_q = length_q / 2 / notes
-    if printed_q is not None:
-        scaled = [printed_q * Fraction(2) ** k for k in (0, -1, 1, -2, 2)]
-        for value_q in scaled:
-            whole = (length_q - notes * value_q) / unit_q
-            if value_q <= most_q and _heard(value_q, tempo) and whole.denominator == 1:
-                return value_q
-    for times in (1, 2, 3):
-        if CLOSING_S[0] <= tempo.seconds(unit_q * times) and unit_q * times <= most_q:
-            return unit_q * times
-    return min(unit_q, most_q)
+    if unit_q not in PLAIN:
+        cost += _COMPOUND_TRIPLET if tempo.compound else _TRIPLET
+    units = (length_q - closing.number * value_q) / unit_q
+    cost += _NO_TRILL if units + closing.number < 3 else 0.0
+    cost += 1.0 if units.denominator != 1 else 0.0 if (units % 2 == 1) == odd else _UNEVEN
+    if closing.number:
+        cost += _HASTY * max(0.0, log(CLOSING_S[0] / tempo.seconds(value_q)))
+        cost += _OTHER_VALUE * abs(log(value_q / (closing.printed_q or unit_q), 2))
+    return cost
 
 
 def free_closing_value(printed_q: Fraction | None, notes: int, length_q: Fraction, tempo: Tempo) -> Fraction:

@@ -4,8 +4,8 @@ Start, where the file does not say: "lyrical" on the main note (usual since Humm
 "treatise" on the upper one (C. P. E. Bach 1753, ch. 2, trills par. 5). Closing notes, where none are printed: from the
 lower neighbour, for a trill of a beat and 0.8 seconds at least whose next note follows by step; in the treatise style
 for short ones too (L. Mozart 1756, ch. X par. 6), but not in a run downwards nor before another trill (common
-practice). A lyrical trill of three beats and 2.5 seconds at least that is closed grows faster (L. Mozart 1756, ch. X
-par. 7: mostly at cadences). These lengths are defaults.
+practice). A lyrical trill that is closed grows faster where it has three beats of 0.7
+seconds and 2.5 seconds in all at least (L. Mozart 1756, ch. X par. 7: mostly at cadences). These lengths are defaults.
 """
 
 from collections.abc import Iterable, Iterator
@@ -16,16 +16,16 @@ from itertools import islice
 from coach.music.pitch import Pitch
 from coach.prepare.mark import Ornament, OssiaNote, Shake
 from coach.prepare.ornaments.countable import countable, laid
-from coach.prepare.ornaments.figure import Figure
+from coach.prepare.ornaments.figure import Chain, Figure
 from coach.prepare.ornaments.graces import Lead, closing, graces_of, is_trilled, leads
 from coach.prepare.ornaments.neighbour import marked
 from coach.prepare.ornaments.printed_trill import PrintedTrill, printed_trill
 from coach.prepare.ornaments.rates import (
     LIMIT_S,
     SPURT,
+    Closing,
     Tempo,
-    closing_value,
-    even_unit,
+    even_division,
     free_closing_value,
     growing_rates,
 )
@@ -33,7 +33,7 @@ from coach.prepare.ornaments.realisation import Fastest, Pace, Realisation
 from coach.prepare.ornaments.simple import pitch_words
 
 SHORT_S = 0.8
-GROWS_S, GROWS_BEATS = 2.5, 3
+GROWS_S, GROWS_BEATS, GROWS_BEAT_S = 2.5, 3, 0.7
 _MOST_WAYS = 5
 
 
@@ -84,13 +84,15 @@ class _Trill:
     def beats_q(self) -> Iterator[Fraction]:
         """Where beats begin, from the start of the measure in which the trill begins to the trill's end."""
         measure = self.figure.chain.measure
-        metre = measure.metre
+        metre, beat_q = measure.metre, self.tempo.beat_q
         if metre is not None and not measure.pickup:
             yield from metre.beat_onsets_q(measure.length_q)
+        else:
+            yield from (measure.length_q - k * beat_q for k in range(1, int(measure.length_q / beat_q) + 1))
         at_q = measure.length_q
         while at_q < self.onset_q + self.length_q:
             yield at_q
-            at_q += self.tempo.beat_q
+            at_q += beat_q
 
 
 def trill_ways(figure: Figure, style: str, pace: Pace, fastest: Fastest) -> tuple[Realisation, ...]:
@@ -130,6 +132,8 @@ def _ways(trill: _Trill) -> Iterator[Realisation]:
     yield _realised(trill, first)
     yield from (_realised(trill, other) for other in _others(trill, first))
     yield _plain(trill.figure, trill.style, "The main note alone, without the trill.", trill)
+    if trill.tempo.rate(trill.length_q / 2) <= LIMIT_S:
+        yield _touched(trill)
 
 
 def _proposal(trill: _Trill) -> _Choice:
@@ -145,8 +149,10 @@ def _grows(trill: _Trill, closing: _Closing) -> bool:
         return False
     if trill.page.accelerate is not None:
         return trill.page.accelerate
-    long = trill.seconds >= GROWS_S and trill.length_q >= GROWS_BEATS * trill.tempo.beat_q
-    return trill.style == "lyrical" and long and bool(closing.pitches)
+    beat_q = trill.tempo.beat_q
+    long = trill.seconds >= GROWS_S and trill.length_q >= GROWS_BEATS * beat_q
+    slow = trill.tempo.seconds(beat_q) >= GROWS_BEAT_S
+    return trill.style == "lyrical" and long and slow and bool(closing.pitches)
 
 
 def _others(trill: _Trill, first: _Choice) -> Iterator[_Choice]:
@@ -195,11 +201,19 @@ def _why_not_closed(trill: _Trill) -> str:
         return "without closing notes, because no note follows it"
     if is_trilled(after):
         return "without closing notes, because another trill follows"
-    if abs(after.head.pitch.diatonic - trill.main.diatonic) != 1:
+    if abs(after.head.pitch.diatonic - trill.main.diatonic) != 1 and not _resolves(trill, after):
         return "without closing notes, because the next note does not follow by step"
     if trill.short and (trill.style != "treatise" or _runs_down(trill, after.head.pitch)):
         return "without closing notes, because it is short"
     return ""
+
+
+def _resolves(trill: _Trill, after: Chain) -> bool:
+    """Whether the next note is what a long trill at a cadence leads to: a fifth below or a fourth above, on a
+    beat, as the keynote after its fifth."""
+    pitch = after.head.pitch
+    leap = pitch.midi - trill.main.midi if pitch is not None else 0
+    return leap in (-7, 5) and after.head.beat.denominator == 1 and not trill.short
 
 
 def _runs_down(trill: _Trill, after: Pitch) -> bool:
@@ -215,44 +229,27 @@ def _realised(trill: _Trill, choice: _Choice) -> Realisation:
     if choice.curve != "even":
         return _growing(trill, choice)
     shake = _even_shake(trill, choice)
-    if shake is None:
+    notes = countable(trill.main, shake, trill.beats_q) if shake is not None else ()
+    if shake is None or len(notes) < 3:
         return _too_short(trill)
-    notes = countable(trill.main, shake, trill.beats_q)
     kept = shake if trill.seconds >= SHORT_S and len(notes) - len(shake.close) >= 5 else None
-    rate = trill.tempo.rate(1 / shake.first)
-    pace = f"about {rate:.0f} notes a second" if kept else f"{len(notes)} notes"
+    pace = _even_words(shake, trill.tempo) if kept else f"{_many(len(notes))} notes"
     return _way(trill, notes, kept, _name(choice, shake, kept), _because(trill, choice, shake, pace))
 
 
 def _even_shake(trill: _Trill, choice: _Choice) -> Shake | None:
-    """The shake of an even trill; None where the fingers have no time for it."""
-    main_first, closing = choice.start == "main", choice.closing
-    odd = main_first != (bool(closing.pitches) and closing.pitches[0].midi == trill.main.midi)
-    closes = len(closing.pitches)
-    least = closes + (3 if odd else 2)
-    unit_q = even_unit(trill.length_q, trill.tempo, fits_odd=odd, least=least)
-    if unit_q is None and closes:
-        unit_q = even_unit(trill.length_q, trill.tempo, fits_odd=odd, least=least - closes)
-        closes, closing = 0, replace(closing, pitches=())
-    if unit_q is None:
-        return None
-    close_q = Fraction(0)
-    if closes:
-        spare = trill.length_q / unit_q - least
-        close_q = (
-            closing_value(closing.value_q, closes, trill.length_q, trill.tempo, unit_q) if spare >= closes else unit_q
-        )
-    return Shake(
-        trill.upper,
-        trill.onset_q,
-        trill.length_q,
-        1 / unit_q,
-        1 / unit_q,
-        "even",
-        choice.start,
-        closing.pitches,
-        close_q,
-    )
+    """The shake of an even trill, without its closing notes where these have no room; None where the fingers have no
+    time for it."""
+    pitches = choice.closing.pitches
+    for close in (pitches, ()) if pitches else ((),):
+        odd = (choice.start == "main") != (bool(close) and close[0].midi == trill.main.midi)
+        asked = Closing(len(close), choice.closing.value_q)
+        division = even_division(trill.length_q, trill.tempo, asked, odd=odd, least=3 if odd else 2)
+        if division is not None:
+            unit_q, close_q = division
+            rate = 1 / unit_q
+            return Shake(trill.upper, trill.onset_q, trill.length_q, rate, rate, "even", choice.start, close, close_q)
+    return None
 
 
 def _growing(trill: _Trill, choice: _Choice) -> Realisation:
@@ -265,16 +262,20 @@ def _growing(trill: _Trill, choice: _Choice) -> Realisation:
         trill.upper, trill.onset_q, trill.length_q, first, last, choice.curve, choice.start, closing.pitches, close_q
     )
     notes = countable(trill.main, shake, trill.beats_q)
-    pace = f"growing from {_number(first)} to {_number(last)} notes a quarter"
-    return _way(trill, notes, shake, _name(choice, shake, shake), _because(trill, choice, shake, pace))
+    because = _because(trill, choice, shake, _growing_words(shake, trill.tempo))
+    return _way(trill, notes, shake, _name(choice, shake, shake), because)
 
 
 def _too_short(trill: _Trill) -> Realisation:
+    if trill.tempo.rate(trill.length_q / 2) <= min(trill.tempo.fastest * SPURT, LIMIT_S):
+        return _touched(trill)
+    return _plain(trill.figure, trill.style, "The note is too short for a trill, so it is played plain.", trill)
+
+
+def _touched(trill: _Trill) -> Realisation:
     half_q = trill.length_q / 2
-    if trill.tempo.rate(half_q) > min(trill.tempo.fastest * SPURT, LIMIT_S):
-        return _plain(trill.figure, trill.style, "The note is too short for a trill, so it is played plain.", trill)
     notes = laid((trill.upper, trill.main), (half_q, half_q), trill.onset_q)
-    because = f"The note is too short for a trill, so {pitch_words(trill.upper)} is only touched before it."
+    because = f"The note is short for a trill, so {pitch_words(trill.upper)} is only touched before it."
     return _way(trill, notes, None, "upper note touched", because)
 
 
@@ -336,35 +337,48 @@ def _distinct(ways: Iterable[Realisation]) -> tuple[Realisation, ...]:
 
 # Words.
 
-_CURVES = {"even": "even", "steady": "growing faster", "late": "growing faster late", "early": "growing faster early"}
+_CURVES = {
+    "steady": "growing faster",
+    "late": "growing faster, mostly at the end",
+    "early": "growing faster, mostly at the beginning",
+}
+_NUMBERS = dict(enumerate("one two three four five six seven eight nine ten".split(), 1))
+_HANDY = 9.5  # notes a second of a trill that fingers need not slow down
+_WHY_START = {("lyrical", "main"): "as players do today", ("treatise", "upper"): "as the treatises have it"}
 
 
 def _name(choice: _Choice, shake: Shake, kept: Shake | None) -> str:
-    how = _CURVES[choice.curve] if kept is not None else "short"
-    return ", ".join((how, _from(choice.start), "closed" if shake.close else "not closed"))
+    how = "short" if kept is None else _CURVES.get(choice.curve, "even")
+    return ", ".join((_from(choice.start), how, *(() if shake.close else ("without closing notes",))))
 
 
 def _because(trill: _Trill, choice: _Choice, shake: Shake, pace: str) -> str:
     whose = " as its accidental says" if marked(trill.figure.ornaments, upper=True) is not None else ""
     why = "as the file asks" if trill.page.start == choice.start else _WHY_START.get((trill.style, choice.start), "")
-    closing = choice.closing.why if shake.close or not choice.closing.pitches else "too short to be closed"
-    parts = (
-        f"With {pitch_words(trill.upper)}{whose}",
-        f"{_from(choice.start)}{f' {why}' if why else ''}",
-        pace,
-        closing,
-    )
+    closing = choice.closing.why if shake.close or not choice.closing.pitches else "too short for closing notes"
+    parts = (f"With {pitch_words(trill.upper)}{whose}", f"{_from(choice.start)} {why}".strip(), pace, closing)
     return f"{'; '.join(part for part in parts if part)}."
 
 
-_WHY_START = {
-    ("lyrical", "main"): "as players do today",
-    ("treatise", "upper"): "as the treatises have it",
-}
+def _even_words(shake: Shake, tempo: Tempo) -> str:
+    """The rate in notes a quarter and a second, and whether the fingers set it."""
+    rate = tempo.rate(1 / shake.first)
+    bound = f", since its fingers do no more than about {tempo.fastest:.0f}" if tempo.fastest < _HANDY else ""
+    return f"{_number(shake.first)} notes a quarter, about {rate:.0f} a second{bound}"
+
+
+def _growing_words(shake: Shake, tempo: Tempo) -> str:
+    top = float(shake.last) / tempo.quarter_s
+    numbers = f"{_number(shake.first)} to {_number(shake.last)} notes a quarter"
+    return f"growing from {numbers}, about {top:.0f} a second, as fast as its fingers go"
 
 
 def _from(start: str) -> str:
     return f"from the {start} note"
+
+
+def _many(number: int) -> str:
+    return _NUMBERS.get(number, str(number))
 
 
 def _number(rate: Fraction) -> str:
