@@ -164,7 +164,7 @@ def sounded(
                 tongued=place.tongued,
                 slurred=place.joined,
                 accented=place.tongued and not ACCENTS.isdisjoint(place.note.articulations),
-                ends_open=not place.joined and (not place.followed or _breathes(place.note)),
+                ends_open=_ends_open(place),
             )
 
 
@@ -172,6 +172,12 @@ def _course(place: Placed, levels: Levels) -> Course:
     if place.grace:
         return levels.passing(place.heads[0], place.page_q, place.ends_page_q)
     return levels.of(place.note, place.page_q, place.ends_page_q)
+
+
+def _ends_open(place: Placed) -> bool:
+    """Whether the breath lets a note end: before a rest or a breath, unless the tongue stops it as in a staccato."""
+    short = not place.grace and not _SHARES.keys().isdisjoint(place.note.articulations)
+    return not (place.joined or short) and (not place.followed or _breathes(place.note))
 
 
 def _breathes(note: Note) -> bool:
