@@ -83,6 +83,10 @@ class Prepared:
         """What is played of the ornament of a main note, None for its plain form."""
         return self.interpretation.ornaments.get(main)
 
+    def written(self, main: str) -> bool:
+        """Whether a mark writes out the ornament of a main note."""
+        return any(mark.kind == "ornament" and not mark.struck for mark in self._prep.at(main))
+
 
 def level_band(notes: Iterable[Note], levels: Mapping[str, NoteLevel]) -> Band:
     """The levels of notes as a band: the softest of the part at the bottom, the loudest level that there is on top."""

@@ -4,41 +4,39 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Generic, TypeVar
 
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from coach.screen.dialogs import DIALOG_STYLE
 from coach.screen.hung import Hung
-from coach.screen.widgets.drawing import Drawing
+from coach.screen.view.canvas import Run
 
 Answer = TypeVar("Answer")
 _NUMBERS = 9
 
 
+DRAWN_AT = 37  # the column in which what is drawn beside the rows begins
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row: what it is called, and a second line in words, "" for none."""
+    """A row: what it is called, a second line in words, "" for none, and its share of what is drawn beside the rows."""
 
     name: str
     words: str = ""
+    drawn: tuple[Run, ...] = ()
 
 
 class Rows(ModalScreen[Answer | None], Generic[Answer]):
-    """A list of rows with what is told of the marked one beneath, and room for a drawing beside it. Enter takes the
-    marked row, a number the row of that number, left and right turn its value; escape answers None."""
+    """A list of rows with what is told of the marked one beneath. Enter takes the marked row, a number the row of that
+    number, left and right turn its value; escape answers None."""
 
     CSS_PATH = DIALOG_STYLE
-    DEFAULT_CSS = """
-    Rows .rows { height: auto; max-height: 16; }
-    Rows .rows OptionList { width: 1fr; height: auto; }
-    Rows .rows Drawing { width: 38; height: 100%; display: none; background: $surface; padding: 0 0 0 1; }
-    Rows.-drawn .rows Drawing { display: block; }
-    Rows .about { height: auto; max-height: 6; margin: 0 0 0 1; }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "close", "close"),
         Binding("left", "turn(-1)", "less"),
@@ -51,12 +49,10 @@ class Rows(ModalScreen[Answer | None], Generic[Answer]):
         self._title, self._hint, self._first = title, hint, marked
 
     def compose(self) -> ComposeResult:
-        """The question, the rows, the drawing, what is told, the keys."""
+        """The question, the rows, what is told, the keys."""
         with Vertical(classes="dialog"):
             yield Static(self._title, classes="dialog-title", markup=False)
-            with Horizontal(classes="rows"):
-                yield OptionList(*(Option(_shown(row)) for row in self.rows()))
-                yield Drawing()
+            yield OptionList(*(Option(self._shown(row)) for row in self.rows()))
             yield Static(classes="about", markup=False)
             yield Static(self._hint, classes="dialog-hint", markup=False)
 
@@ -83,12 +79,6 @@ class Rows(ModalScreen[Answer | None], Generic[Answer]):
         """Take a row."""
         raise NotImplementedError
 
-    def gone_to(self, index: int) -> None:
-        """Another row is marked."""
-
-    def drawn(self, index: int) -> None:
-        """Draw beside the rows what belongs to one."""
-
     # How it is shown
 
     @property
@@ -100,18 +90,12 @@ class Rows(ModalScreen[Answer | None], Generic[Answer]):
         """Show the rows as they are now."""
         shown = self.query_one(OptionList)
         for k, row in enumerate(self.rows()):
-            shown.replace_option_prompt_at_index(k, _shown(row))
-        self._tell(self.marked)
+            shown.replace_option_prompt_at_index(k, self._shown(row))
+        self.query_one(".about", Static).update(Hung((line, "") for line in self.about(self.marked).split("\n")))
 
-    def _tell(self, index: int) -> None:
-        about = self.query_one(".about", Static)
-        about.update(Hung((line, "") for line in self.about(index).split("\n")))
-        self.drawn(index)
-
-    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+    def on_option_list_option_highlighted(self) -> None:
         """Tell of the row that is marked now."""
-        self.gone_to(event.option_index)
-        self._tell(event.option_index)
+        self.refresh_rows()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Take the row that enter or a click chose."""
@@ -132,7 +116,20 @@ class Rows(ModalScreen[Answer | None], Generic[Answer]):
         """Answer nothing."""
         self.dismiss(None)
 
+    def _shown(self, row: Row) -> Hung | Text:
+        if row.drawn:
+            colours = self._colours()
+            runs = ((run.text, colours.get(run.style, "")) for run in row.drawn)
+            return Text.assemble((f"{row.name:<{DRAWN_AT}}", "bold"), *runs, no_wrap=True)
+        words = [(f"  {row.words}", "not bold")] if row.words else []
+        return Hung([(row.name, "bold"), *words])
 
-def _shown(row: Row) -> Hung:
-    words = [(f"  {row.words}", "not bold")] if row.words else []
-    return Hung([(row.name, "bold"), *words])
+    def _colours(self) -> dict[str, str]:
+        """The colours of what is drawn; its shape says the same without them."""
+        theme = self.app.current_theme
+        return {
+            "here": f"bold {theme.accent or ''}",
+            "rung": theme.secondary or "",
+            "line": "dim",
+            "number": "not bold",
+        }

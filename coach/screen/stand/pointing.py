@@ -131,7 +131,7 @@ class PointingScreen(Place):
         self._at = lit if lit in self._order else kept if spot and spot.measure.id == here.id else inside[0]
         self._point(self._at)
         keys = self.coach.first_keys()
-        hint = f"{keys['fingerings']} suggests fingerings; {keys['pencil_down']} puts the pencil down."
+        hint = f"{keys['suggest']} and {keys['fingerings']} suggest; {keys['pencil_down']} puts the pencil down."
         self._said = f"A key writes a mark; {hint}"
 
     def show_now(self, now: "Now") -> None:

@@ -12,14 +12,14 @@ from coach.prepare.ornaments.shake import FASTEST, shaken
 
 SLOWEST_CHOSEN = Fraction(1)  # notes a quarter
 _FINE_UP_TO, _FINE, _COARSE = Fraction(4), Fraction(1, 2), Fraction(1)  # steps, in notes a quarter
-LINES = ("begins on", "at first", "at last", "grows", "closes with")
+LINES = ("begins", "at first", "at last", "grows", "closes")
 CURVE_WORDS = {
-    "even": "not at all: even",
+    "even": "not: it is even",
     "steady": "steadily",
-    "late": "late, most of it near the end",
-    "early": "early, most of it at the beginning",
+    "late": "late, near its end",
+    "early": "early, soon after it begins",
 }
-_START_WORDS = {"main": "the main note", "upper": "the upper note", "lower": "the lower neighbour"}
+_START_WORDS = {"main": "from the main note", "upper": "from the upper note", "lower": "from the lower note"}
 
 Close = tuple[tuple[Pitch, ...], Fraction]
 Value = TypeVar("Value")
@@ -82,12 +82,12 @@ class Shaking:
             self.rate(shake.first),
             self.rate(shake.last),
             CURVE_WORDS[shake.curve],
-            names or "nothing",
+            f"with {names}" if names else "with nothing",
         )
 
     def rate(self, rate: Fraction) -> str:
         """A rate in words: "4 a beat, 2.7 a second"."""
-        return f"{_number(rate * self.beat_q)} a beat, {_number(rate * self.second_q)} a second"
+        return f"{number(rate * self.beat_q)} a beat, {number(rate * self.second_q)} a second"
 
     @property
     def count(self) -> int:
@@ -129,5 +129,6 @@ def _next(value: Value, values: Sequence[Value], by: int) -> Value:
     return values[(values.index(value) + by) % len(values)]
 
 
-def _number(value: Fraction) -> str:
-    return f"{float(value):.3g}"
+def number(rate: Fraction) -> str:
+    """A rate to a tenth: "3", "12.5"."""
+    return f"{float(rate):.1f}".removesuffix(".0")

@@ -5,9 +5,11 @@ from typing import TYPE_CHECKING
 
 from coach.errors import RequestError
 from coach.lesson.drilling import span_of, spots
+from coach.music.measure import Measure
 from coach.music.metre import Key
 from coach.screen.dialogs import Read
 from coach.screen.session import Opened, Session
+from coach.screen.stand.decided import decided_words
 from coach.screen.stand.marks import faults_text
 from coach.screen.view.system import metre_at
 from coach.screen.view.words import marked_measure_words, tempo_text
@@ -20,8 +22,8 @@ WELCOME = (
     "  d   the demo piece: a slow study for clarinet, to try everything with\n"
     "  o   add a score of your own: MusicXML, MIDI, ABC or Humdrum\n\n"
     "Then: space plays; left and right step through the measures, up and down\n"
-    "change the tempo; l loops a measure, enter drills it; F suggests fingerings,\n"
-    "p takes up the pencil. ? lists every key.\n\n"
+    "change the tempo; l loops a measure, enter drills it; P suggests ornaments,\n"
+    "dynamics and reminders, F fingerings; p takes up the pencil. ? lists every key.\n\n"
     "Keep the sound low in headphones."
 )
 
@@ -100,9 +102,15 @@ def words_dialog(session: Session) -> Read:
     if opened is None:
         raise RequestError("Nothing is on the stand.")
     measures = opened.piece.measures(session.work())
-    told = (marked_measure_words(opened.piece.part, m, session.marks, session.glyphs) for m in measures)
-    text = "\n\n".join(words.replace("; ", ";\n  ") for words in told)
+    text = "\n\n".join(_measure_text(session, opened, measure).replace("; ", ";\n  ") for measure in measures)
     return Read(f"{opened.set_piece.title}, {session.span_words(session.work())}", text)
+
+
+def _measure_text(session: Session, opened: Opened, measure: Measure) -> str:
+    """A measure in words: what is printed and marked, then what is decided."""
+    glyphs = session.glyphs
+    printed = marked_measure_words(opened.piece.part, measure, session.marks, glyphs)
+    return "\n".join(filter(None, (printed, decided_words(session.prepared, measure, glyphs))))
 
 
 def notices_dialog(session: Session) -> Read:

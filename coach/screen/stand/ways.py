@@ -18,16 +18,16 @@ from coach.prepare.ornaments.shake import shaken
 from coach.prepare.place import find_place
 from coach.screen.rows import Row, Rows
 from coach.screen.session import Session
-from coach.screen.stand.shaking import LINES, Shaking, shaken_anew, shaking
-from coach.screen.view.canvas import Canvas
+from coach.screen.stand.shaking import LINES, Shaking, number, shaken_anew, shaking
+from coach.screen.view.canvas import Run
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.shake_curve import draw_shake
 from coach.screen.view.system import metre_at
 from coach.screen.view.words import signed
-from coach.screen.widgets.drawing import Drawing
 
 TYPE_NOTES = "type notes"
 _MOST_MEASURES = 8  # that a tied note with an ornament may reach through
+_DRAWN = 30  # columns of a trill's curve
 _GOAL_S = Fraction(2)  # notes a second that an even trill is slowed to at first, when it is to grow
 
 
@@ -76,7 +76,7 @@ class WaysScreen(Rows[Chosen]):
         self._base = self._ways[here].content if self._ways[here].content.shake else self._first_shake()
         self._shaking = self._begun(self._base) if self._base is not None else None
         turn = "; left and right turn a line" if self._shaking is not None else ""
-        super().__init__(title, f"enter or a number takes it and plays; space plays it{turn}", here)
+        super().__init__(title, f"enter or a number takes it; space plays it{turn}", here)
 
     def rows(self) -> Sequence[Row]:
         """The ways, the lines of a trill, typing."""
@@ -88,9 +88,32 @@ class WaysScreen(Rows[Chosen]):
             sign = self._glyphs.clean if way.content == self._played else " "
             words = "" if compact else signed(counted(way.content), self._glyphs)
             yield Row(f"{k + 1} {sign} {way.name}", words and f"  {words}")
-        for name, value in zip(LINES, self._shaking.values() if self._shaking else (), strict=False):
-            yield Row(f"    {name}  {signed(value, self._glyphs)}")
-        yield Row(f"{self._last + 1 if self._last < 9 else ' '}   {TYPE_NOTES}")  # the last number, where it has one
+        last = f"{self._last + 1 if self._last < 9 else ' '}   {TYPE_NOTES}"  # its number, where it has one
+        values = self._values()
+        lines = [f"{name:>10}: {signed(value, self._glyphs)}" for name, value in zip(LINES, values, strict=False)]
+        drawn = self._drawn(len(lines) + 1) if lines else ((),)
+        yield from (Row(name, "", runs) for name, runs in zip((*lines, last), drawn, strict=True))
+
+    def _values(self) -> tuple[str, ...]:
+        """The lines of the trill that the marked row would write."""
+        marked = self.marked if self.is_mounted else self._first
+        way = self._ways[marked].content if marked < len(self._ways) else None
+        shown = self._begun(way) if way is not None and self._shaking is not None else None
+        shown = shown or self._shaking
+        return shown.values() if shown is not None else ()
+
+    def _drawn(self, rows: int) -> Sequence[tuple[Run, ...]]:
+        """The curve of the trill that the marked row would write, a row at a time."""
+        content = self._content(self.marked) if self.is_mounted else self._ways[self._first].content
+        shake = content.shake if content is not None else None
+        if shake is None:
+            return ((),) * rows
+        place = self._place
+        end_q = shake.onset_q + shake.length_q
+        beats = [(at_q, name) for at_q, name in place.beats if shake.onset_q <= at_q <= end_q]
+        notes = shaken(place.main, shake)
+        canvas = draw_shake(shake, notes, beats, place.second_q, (_DRAWN, rows), self._glyphs)
+        return [canvas.runs(row) for row in range(rows)]
 
     @property
     def _last(self) -> int:
@@ -119,7 +142,7 @@ class WaysScreen(Rows[Chosen]):
         shake, place = content.shake, self._place
         if shake is None:
             return ""
-        first, last = (f"{float(rate * place.second_q):.2g}" for rate in (shake.first, shake.last))
+        first, last = (number(rate * place.second_q) for rate in (shake.first, shake.last))
         rates = first if first == last else f"{first} to {last}"
         beat = place.beat_at(shake.onset_q + shake.length_q)
         lands = f", lands on beat {beat}" if beat else ""
@@ -142,21 +165,6 @@ class WaysScreen(Rows[Chosen]):
         if content is not None:
             self._hear(content)
 
-    def drawn(self, index: int) -> None:
-        """Draw the trill of the marked row."""
-        content = self._content(index)
-        shake = content.shake if content is not None else None
-        self.set_class(self._shaking is not None, "-drawn")
-        if self._shaking is None or shake is None:
-            self.query_one(Drawing).draw(Canvas)
-            return
-        place, glyphs, notes = self._place, self._glyphs, shaken(self._place.main, shake)
-        end_q = shake.onset_q + shake.length_q
-        beats = [(at_q, name) for at_q, name in place.beats if shake.onset_q <= at_q <= end_q]
-        self.query_one(Drawing).draw(
-            lambda width, height: draw_shake(shake, notes, beats, place.second_q, (width, height), glyphs)
-        )
-
     def _content(self, index: int) -> Ornament | None:
         """What a row would write, None for typing."""
         if index < len(self._ways):
@@ -175,13 +183,6 @@ class WaysScreen(Rows[Chosen]):
         others = [way.content.shake for way in self._ways if way.content.shake is not None]
         slow = next((one.first for one in others if one.curve != "even"), _GOAL_S / place.second_q)
         return shaking(place.main, base.shake, others, place.second_q, place.beat_q, slow)
-
-    def gone_to(self, index: int) -> None:
-        """The lines of the trill begin with the way that was marked last."""
-        content = self._ways[index].content if index < len(self._ways) else None
-        if content is not None and content.shake is not None and content != self._base:
-            self._base, self._shaking = content, self._begun(content)
-            self.refresh_rows()
 
 
 def place_of(session: Session, piece: Piece, main: str) -> Place:

@@ -41,7 +41,7 @@ def draw_shake(
     fastest, slowest = curve.most, min(rate_at(shake, 0.0), rate_at(shake, 1.0))
     for rate in dict.fromkeys((fastest, slowest)):
         row = (rows * CELL_HEIGHT - 1 - curve.height(rate)) // CELL_HEIGHT
-        canvas.put(row, 0, f"{rate * float(second_q):>4.3g}", "rung")
+        canvas.put(row, 0, f"{rate * float(second_q):>4.1f}".replace(".0", "  "), "rung")
     return canvas
 
 
