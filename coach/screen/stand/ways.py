@@ -204,9 +204,9 @@ def _beats(piece: Piece, index: int) -> Iterator[tuple[Fraction, str]]:
     for k in range(index, min(index + _MOST_MEASURES, len(measures))):
         measure, metre = measures[k], metre_at(piece, k)
         missing = max(metre.length_q - measure.length_q, Fraction(0)) if metre and measure.pickup else Fraction(0)
-        for number, at_q in enumerate(metre.beat_onsets_q() if metre else (), 1):
+        for beat, at_q in enumerate(metre.beat_onsets_q() if metre else (), 1):
             if 0 <= at_q - missing < measure.length_q:
-                yield measure.onset_q + at_q - missing - start_q, str(number)
+                yield measure.onset_q + at_q - missing - start_q, str(beat)
     if index + _MOST_MEASURES >= len(measures):
         yield piece.part.end_q - start_q, ""
 
