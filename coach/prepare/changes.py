@@ -10,6 +10,7 @@ from coach.instruments.planning import cost_of, slides_of
 from coach.instruments.ways import REST, family
 from coach.music.pitch import from_midi
 from coach.prepare.fingering import HANDS, Fingered, Hands, change_words
+from coach.prepare.hands import page_id
 
 # A change charged less than this is no trouble: about four fingers together in a quarter of a second. A default.
 EASY = 2.0
@@ -81,7 +82,7 @@ def hard_changes(hands: Hands, most: int = 10, allowed: Allowed = lambda at, to:
         key = _alike(hands, row)
         times[key] = times.get(key, 0) + 1
     swaps = list(islice(_once(hands, (one for one in rows if one.swap), allowed), most))
-    hard = (one for one in rows if not one.swap and (one.slides or one.charge >= EASY))
+    hard = (one for one in rows if not one.swap and (one.slides or one.charge >= EASY) and _apart(hands, one))
     taken = [*swaps, *islice(_once(hands, hard, allowed), most - len(swaps))]
     taken.sort(key=rows.index)
     return tuple(_told(hands, row, times[_alike(hands, row)]) for row in taken)
@@ -129,8 +130,14 @@ def _pair(row: Charged) -> tuple[int, int]:
 
 
 def _ids(hands: Hands, row: Charged) -> tuple[str, str]:
-    at, to = (hands.plan.chosen[n].step.id for n in _pair(row))
+    at, to = (page_id(hands.plan.chosen[n].step.id) for n in _pair(row))
     return at, to
+
+
+def _apart(hands: Hands, row: Charged) -> bool:
+    """Whether a change lies between two notes of the page, and not inside what is played in the place of one."""
+    at, to = _ids(hands, row)
+    return at != to
 
 
 def _told(hands: Hands, row: Charged, times: int) -> HardChange:
@@ -139,7 +146,7 @@ def _told(hands: Hands, row: Charged, times: int) -> HardChange:
     names = at.chosen.step.name, to.chosen.step.name
     because = _swapped(hands, at) if row.swap else _moved(hands, old, new)
     keys = (family(old.choice), family(new.choice)) if row.swap else ("", "")
-    return HardChange(at.at, to.at, names, row.slides, row.charge, times, because, keys)
+    return HardChange(*_ids(hands, row), names, row.slides, row.charge, times, because, keys)
 
 
 def _swapped(hands: Hands, note: Fingered) -> str:

@@ -11,7 +11,8 @@ from coach.instruments.planning import Chosen, Plan, Planner, Search, cost_of, s
 from coach.instruments.reasons import Reasons
 from coach.instruments.ways import REST, Way, family
 from coach.music.part import Part
-from coach.prepare.hands import Pace, steps_of
+from coach.prepare.hands import Pace, page_id, steps_of
+from coach.prepare.interpretation import interpretation
 from coach.prepare.mark import Breath, Content, Fingering, Mark, Swap
 from coach.prepare.prep import Prep
 
@@ -79,7 +80,8 @@ class Hands:
 def hands_of(planner: Planner, part: Part, pace: float | Pace, prep: Prep) -> Hands:
     """The fingering of a part at a pace (`coach.prepare.hands.Pace`) around what was decided in its prep."""
     chains = _chains(part)
-    steps = steps_of(part, pace, decided(prep, chains), breaths(prep))
+    altered = interpretation(prep.shown).alterations
+    steps = steps_of(part, pace, decided(prep, chains), breaths(prep), altered)
     first = {step.id: n for n, step in enumerate(steps)}
     places = first | {note: first[head] for note, head in chains.items() if head in first}
     return replace(fingered(planner, steps), places=places)
@@ -99,7 +101,7 @@ def marks_from(hands: Hands, old: Prep, new_id: Callable[[], str]) -> tuple[Mark
     found = []
     for note in hands.notes:
         content = content_of(note)
-        if note.matters and content is not None:
+        if note.matters and content is not None and page_id(note.at) == note.at:
             mark = Mark(new_id(), note.at, content, "computed", "suggested", hands.because(note))
             was = known.get((mark.at, mark.kind))
             found.append(replace(mark, id=was.id) if was is not None and was.content == content else mark)

@@ -1,6 +1,7 @@
 """From a part to the passage that the hands have to play."""
 
-from collections.abc import Callable, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -9,24 +10,37 @@ from coach.music.measure import Measure
 from coach.music.note import Grace, Note
 from coach.music.part import Part
 from coach.music.pitch import Pitch
+from coach.prepare.interpretation import Interpretation
+from coach.prepare.mark import Alteration
 from coach.prepare.ornaments.neighbour import TRILLS, neighbour
+from coach.prepare.played import played
 
 # Defaults: how long a grace is, and how much of a note a breath takes.
 GRACE_S = 0.1
 BREATH_S = 0.3
+_MORE = "+"
 # The seconds of a quarter at an onset in quarters.
 Pace = Callable[[Fraction], float]
 
 
 def steps_of(
-    part: Part, pace: float | Pace, fixed: Mapping[str, str] | None = None, breaths: frozenset[str] = frozenset()
+    part: Part,
+    pace: float | Pace,
+    fixed: Mapping[str, str] | None = None,
+    breaths: frozenset[str] = frozenset(),
+    alterations: Mapping[str, Alteration] | None = None,
 ) -> tuple[Step, ...]:
     """The part's notes as steps, each chain of ties one step under the id of its first note, graces included. `pace` is
     the seconds of a quarter, everywhere or at each onset; `fixed` holds the player's own fingerings and `breaths` the
-    notes after which one is taken, by note id."""
+    notes after which one is taken, by note id; `alterations` what is played in a note's place: of several notes the
+    first has its id, the others ids that no note of the page has (`page_id`)."""
     steps: list[Step] = []
-    for measure in part.measures:
-        for note in measure.notes:
+    lines: Iterable[tuple[Note, ...]] = (measure.notes for measure in part.measures)
+    if alterations:
+        decided = Interpretation(alterations=alterations, breaths=dict.fromkeys(breaths, "full"))
+        lines, breaths = played(part.measures, decided), frozenset()
+    for measure, notes in zip(part.measures, lines, strict=True):
+        for note in notes:
             quarter_s = pace(note.onset_q) if callable(pace) else pace
             if note.pitch is None:
                 _silence(steps, float(note.length_q) * quarter_s)
@@ -37,7 +51,23 @@ def steps_of(
                 steps.append(_step(measure, note, note.pitch, quarter_s, note.id in breaths))
             steps += [_grace(grace) for grace in note.after_graces]
     own = fixed or {}
+    steps = _told_apart(steps) if alterations else steps
     return tuple(replace(step, fixed=own[step.id]) if step.id in own else step for step in steps)
+
+
+def page_id(step_id: str) -> str:
+    """The id on the page of the note that a step belongs to."""
+    return step_id.partition(_MORE)[0]
+
+
+def _told_apart(steps: Sequence[Step]) -> list[Step]:
+    """Steps with ids of their own: those that follow in the place of one note are counted."""
+    seen: Counter[str] = Counter()
+    found = []
+    for step in steps:
+        found.append(replace(step, id=f"{step.id}{_MORE}{seen[step.id]}") if seen[step.id] else step)
+        seen[step.id] += 1
+    return found
 
 
 def _silence(steps: list[Step], gap_s: float) -> None:

@@ -164,7 +164,9 @@ class _Walk:
         """Other pitches in the place of a note, which stays what it was in everything else."""
         first, last = self.pieces[chain.first].note, self.pieces[chain.last].note
         made = [replace(piece, note=_like(first, last, piece.note.pitch)) for piece in notes]
-        made[0] = replace(made[0], note=replace(made[0].note, graces=first.graces, articulations=first.articulations))
+        signs = first.ornaments if len(made) == 1 else ()
+        begins = replace(made[0].note, graces=first.graces, articulations=first.articulations, ornaments=signs)
+        made[0] = replace(made[0], note=begins)
         made[-1] = replace(made[-1], note=replace(_ending(made[-1].note, last), after_graces=last.after_graces))
         return Span(notes[0].at_q, notes[-1].end_q, tuple(made))
 
