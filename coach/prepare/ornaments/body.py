@@ -67,8 +67,11 @@ def body(figure: Figure, name: str, how: str, notes: Sequence[OssiaNote]) -> Bod
 def playable_first(figure: Figure, ways: Sequence[Body]) -> tuple[Body, ...]:
     """The ways in their order; those that go faster than fingers do only where there is no choice otherwise, the
     slowest of them first."""
-    fit = [way for way in ways if not too_fast(way.quickest_q, figure.quarter_s)]
-    unfit = [way for way in ways if too_fast(way.quickest_q, figure.quarter_s)]
+    found: dict[tuple[OssiaNote, ...], Body] = {}
+    for way in ways:
+        found.setdefault(way.notes, way)
+    fit = [way for way in found.values() if not too_fast(way.quickest_q, figure.quarter_s)]
+    unfit = [way for way in found.values() if too_fast(way.quickest_q, figure.quarter_s)]
     return (*fit, *sorted(unfit, key=lambda way: -way.quickest_q)[: max(2 - len(fit), 0)])
 
 
