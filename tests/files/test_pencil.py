@@ -262,12 +262,16 @@ def test_empty_time_and_long_notes_of_an_ossia_have_no_beam(score: WrittenScore,
     assert beams == [["note", "note"]]
 
 
-def test_overlapping_ossias_get_a_staff_each(score: WrittenScore, mei: etree._Element) -> None:
+def test_overlapping_ossias_are_layers_of_one_staff(score: WrittenScore, mei: etree._Element) -> None:
+    """Two staves in one place would be drawn over each other; two voices have their stems up and down (any primer)."""
     one = Ornament((OssiaNote(Pitch("C", 0, 5), F(0), F(2)),))
     made = pencilled(
         score, mei, Mark("a", "6.1", one), Mark("b", "6.1", one), Mark("c", "6.4", Alteration((Pitch("D", -1, 5),)))
     )
-    assert len(found(made.root, "m:oStaff")) == 2
+    assert len(found(made.root, "m:oStaff")) == 1
+    layers = found(made.root, "m:oStaff/m:layer")
+    stems = [{note.get("stem.dir") for note in found(layer, "m:note")} for layer in layers]
+    assert stems == [{"up"}, {"down"}]
     assert group(drawn(made.root), "m-c") is not None
 
 

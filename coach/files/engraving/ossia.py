@@ -1,7 +1,8 @@
 """Ossias: what is played instead, on a small staff over the notes that it stands for.
 
 verovio draws an MEI `<ossia>` that holds the printed staff and the one above it. A passage that begins in the measure
-before, or lasts into the next one, is cut at the barline and tied; passages that overlap get a staff each.
+before, or lasts into the next one, is cut at the barline and tied; passages that overlap are layers of one staff, for
+verovio draws a second staff over the first.
 """
 
 from collections.abc import Iterable, Iterator
@@ -11,13 +12,15 @@ from itertools import groupby
 
 from lxml import etree
 
-from coach.files.engraving.mei import MEI
-from coach.files.engraving.sheet import Sheet, around, mark_type
+from coach.files.engraving.ids import mark_xml_id
+from coach.files.engraving.mei import MEI, XML_ID
+from coach.files.engraving.sheet import Sheet, around, mark_type, rend
 from coach.files.engraving.spelling import Spelled, spelled
 from coach.music.measure import Measure
 from coach.music.pitch import Pitch
 from coach.music.rhythm import Value
-from coach.prepare.mark import Alteration, Mark, Ornament
+from coach.prepare.mark import Mark
+from coach.prepare.written_out import Written, written_out
 
 _ALTERS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _DURATIONS = {"breve": "breve", "long": "long", "maxima": "maxima", "whole": "1", "half": "2", "quarter": "4"}
@@ -33,6 +36,7 @@ class Event:
     onset_q: Fraction
     length_q: Fraction
     tied: str = ""
+    label: str = ""
 
     @property
     def end_q(self) -> Fraction:
@@ -42,9 +46,7 @@ class Event:
 
 def draw_ossias(sheet: Sheet, marks: Iterable[Mark]) -> None:
     """Put the passages of these marks (ornaments and alterations) over the measures they belong to."""
-    passages = [passage for mark in marks if (passage := tuple(_events(sheet, mark)))]
-    passages.sort(key=lambda passage: passage[0].onset_q)
-    rows = _rows(passages)
+    rows = _rows(written_out(sheet.part, marks))
     for k, measure in enumerate(sheet.part.measures):
         inside = [_inside(row, measure) for row in rows]
         element = sheet.measure_element(k)
@@ -52,27 +54,14 @@ def draw_ossias(sheet: Sheet, marks: Iterable[Mark]) -> None:
             _wrap(sheet, element, measure, [row for row in inside if row])
 
 
-def _events(sheet: Sheet, mark: Mark) -> Iterator[Event]:
-    start_q = sheet.measure_of(mark.at).onset_q
-    if isinstance(mark.content, Ornament):
-        for note in mark.content.notes:
-            yield Event(mark, note.pitch, start_q + note.onset_q, note.length_q)
-    elif isinstance(mark.content, Alteration):
-        owner = sheet.owners[mark.at]
-        grace = owner.id != mark.at
-        share_q = Fraction(0) if grace else owner.length_q / max(len(mark.content.to), 1)
-        for k, pitch in enumerate(mark.content.to):
-            yield Event(mark, pitch, owner.onset_q + k * share_q, share_q)
-
-
-def _rows(passages: list[tuple[Event, ...]]) -> list[list[Event]]:
-    """The passages on as few staves as they need, each staff's events in order."""
+def _rows(passages: Iterable[tuple[Written, ...]]) -> list[list[Event]]:
+    """The passages in as few layers as they need, each layer's events in order."""
     rows: list[list[Event]] = []
-    for passage in passages:
+    for passage in sorted(passages, key=lambda passage: passage[0].onset_q):
         row = next((row for row in rows if row[-1].end_q <= passage[0].onset_q), None)
         if row is None:
             rows.append(row := [])
-        row.extend(passage)
+        row += [Event(one.mark, one.pitch, one.onset_q, one.length_q, label=one.label) for one in passage]
     return rows
 
 
@@ -96,19 +85,20 @@ def _wrap(sheet: Sheet, element: etree._Element, measure: Measure, rows: list[li
     ossia = etree.Element(f"{{{MEI}}}ossia", {"type": "marks"})
     parent = around(staff, "measure")
     parent.replace(staff, ossia)
-    for row in rows:
-        small = etree.SubElement(ossia, f"{{{MEI}}}oStaff", {"n": staff.get("n") or "1"})
-        states = {event.mark.state for event in row if event.mark is not None}
-        small.set("type", f"marks {'suggested' if states == {'suggested'} else 'kept'}")
-        _Layer(sheet, measure, etree.SubElement(small, f"{{{MEI}}}layer", {"n": "1"})).fill(row)
+    small = etree.SubElement(ossia, f"{{{MEI}}}oStaff", {"n": staff.get("n") or "1"})
+    states = {event.mark.state for row in rows for event in row if event.mark is not None}
+    small.set("type", f"marks {'suggested' if states == {'suggested'} else 'kept'}")
+    for k, row in enumerate(rows, 1):
+        stems = "" if len(rows) == 1 else "up" if k % 2 else "down"
+        _Layer(sheet, measure, etree.SubElement(small, f"{{{MEI}}}layer", {"n": str(k)}), stems).fill(row)
     ossia.append(staff)
 
 
 class _Layer:
     """Writes one measure of an ossia."""
 
-    def __init__(self, sheet: Sheet, measure: Measure, layer: etree._Element) -> None:
-        self.sheet, self.measure, self.layer = sheet, measure, layer
+    def __init__(self, sheet: Sheet, measure: Measure, layer: etree._Element, stems: str) -> None:
+        self.sheet, self.measure, self.layer, self.stems = sheet, measure, layer, stems
         self.altered: dict[tuple[str, int], int] = {}
         self.signed: set[str] = set()
 
@@ -164,6 +154,8 @@ class _Layer:
             duration["dots"] = str(piece.value.dots)
         if event.pitch and not event.length_q:
             duration["grace"] = "unacc"
+        if event.pitch and self.stems:
+            duration["stem.dir"] = self.stems
         made = etree.SubElement(into, f"{{{MEI}}}{tag}", duration)
         if event.mark is not None:
             if event.mark.id in self.signed:
@@ -173,6 +165,18 @@ class _Layer:
                 self.signed.add(event.mark.id)
         if event.pitch is not None:
             self._spell(made, event.pitch, event.tied)
+        if event.label and "t" not in event.tied:
+            self._label(made, event)
+
+    def _label(self, note: etree._Element, event: Event) -> None:
+        """Words over a note of the ossia."""
+        if event.mark is None:
+            return
+        name = note.get(XML_ID) or f"{mark_xml_id(event.mark.id)}-held"
+        note.set(XML_ID, name)
+        measure = around(self.layer, "measure")
+        words = etree.SubElement(measure, f"{{{MEI}}}dir", {"startid": f"#{name}", "place": "above"})
+        rend(self.sheet.signed(event.mark, words), event.label, fontstyle="italic")
 
     def _spell(self, note: etree._Element, pitch: Pitch, tied: str) -> None:
         note.set("pname", pitch.step.lower())

@@ -39,6 +39,7 @@ from coach.prepare.prep import Prep
 LONGEST_TEXT = 24  # letters of a comment that is written over the note; a longer one gets a number there
 
 _ACCIDENTALS = {"double-flat": "ff", "flat": "f", "natural": "n", "sharp": "s", "double-sharp": "x"}
+_GLYPHS = {"double-flat": "♭♭", "flat": "♭", "natural": "♮", "sharp": "♯", "double-sharp": "x"}
 _HAIRPINS = {"crescendo": "cres", "diminuendo": "dim"}
 _AFTER = Fraction(3, 4)  # of a note's length: there the breath after it stands
 _SMALL = {"fontstyle": "italic", "fontsize": "75%"}
@@ -117,6 +118,10 @@ def _swap(sheet: Sheet, mark: Mark, swap: Swap) -> None:
 def _reminder(sheet: Sheet, mark: Mark, reminder: Reminder) -> None:
     note = sheet.elements[xml_id(mark.at)]
     sign = _ACCIDENTALS.get(reminder.text)
+    if reminder.of:  # as over and under the sign of a turn
+        place = "above" if reminder.of == "upper" else "below"
+        _small(sheet, mark, mark.at, _GLYPHS.get(reminder.text, reminder.text), place)
+        return
     if sign is None or note.tag != f"{{{MEI}}}note":
         _small(sheet, mark, mark.at, reminder.text)
         return
@@ -140,9 +145,9 @@ def _without_silent(note: etree._Element) -> etree._Element:
     return etree.SubElement(note, f"{{{MEI}}}accid")
 
 
-def _small(sheet: Sheet, mark: Mark, at: str, text: str) -> None:
-    """Words in small italics over a note."""
-    rend(sheet.put(mark, at, "dir", place="above"), _in_brackets(mark, text), **_SMALL)
+def _small(sheet: Sheet, mark: Mark, at: str, text: str, place: str = "above") -> None:
+    """Words in small italics over a note, or under it."""
+    rend(sheet.put(mark, at, "dir", place=place), _in_brackets(mark, text), **_SMALL)
 
 
 def _dynamic(sheet: Sheet, mark: Mark, dynamic: Dynamic) -> None:

@@ -20,19 +20,15 @@ from coach.music.measure import Measure
 from coach.music.metre import Clef, Key, Metre
 from coach.music.piece import Piece
 from coach.music.pitch import Pitch
+from coach.prepare.written_out import Written
 
 _SIZE = "60"  # per cent of the part's staff
 _FINEST = 1 << 20  # divisions to a quarter; finer lengths are rounded to 10080, which holds all usual tuplets
 _ROUNDED = 10080
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+# Onset in quarters from the start of the piece, length, pitch or None for a rest.
+Placed = tuple[Fraction, Fraction, Pitch | None]
 _SIGNS = ("G", "F", "C", "percussion", "TAB", "jianpu", "none")
-
-
-@dataclass(frozen=True, slots=True)
-class Passage:
-    """Something written out: (onset in quarters from the start of the piece, length, pitch or None for a rest)."""
-
-    notes: tuple[tuple[Fraction, Fraction, Pitch | None], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +42,7 @@ class _Piece:
     tied_to: bool
 
 
-def add_ossia(score: WrittenScore, passages: Sequence[Passage]) -> None:
+def add_ossia(score: WrittenScore, passages: Sequence[Sequence[Written]]) -> None:
     """Put the staff into the tree, before the practised part."""
     part = next((one for one in score.root.iterfind("part") if one.get("id") == score.written.part), None)
     header = next((o for o in score.root.iterfind("part-list/score-part") if o.get("id") == score.written.part), None)
@@ -57,25 +53,29 @@ def add_ossia(score: WrittenScore, passages: Sequence[Passage]) -> None:
     part.addprevious(_Staff(score, voices).part)
 
 
-def _voices(passages: Sequence[Passage], end_q: Fraction) -> list[list[tuple[Fraction, Fraction, Pitch | None]]]:
+def _voices(passages: Iterable[Sequence[Written]], end_q: Fraction) -> list[list[Placed]]:
     """The notes in voices, in each of which nothing overlaps; what lies outside the piece is cut."""
-    voices: list[list[tuple[Fraction, Fraction, Pitch | None]]] = []
-    notes = sorted((note for passage in passages for note in passage.notes), key=lambda note: note[:2])
-    for onset, length, pitch in notes:
-        start, end = max(onset, Fraction(0)), min(onset + length, end_q)
-        if start >= end:
+    voices: list[list[Placed]] = []
+    for passage in sorted(passages, key=lambda passage: passage[0].onset_q):
+        placed = [one for note in passage if (one := _placed(note, end_q)) is not None]
+        if not placed:
             continue
-        voice = next((one for one in voices if one[-1][0] + one[-1][1] <= start), None)
+        voice = next((one for one in voices if one[-1][0] + one[-1][1] <= placed[0][0]), None)
         if voice is None:
             voices.append(voice := [])
-        voice.append((start, end - start, pitch))
+        voice += placed
     return voices
+
+
+def _placed(note: Written, end_q: Fraction) -> Placed | None:
+    start, end = max(note.onset_q, Fraction(0)), min(note.end_q, end_q)
+    return (start, end - start, note.pitch) if start < end else None
 
 
 class _Staff:
     """The staff, built on construction; `part` is its element."""
 
-    def __init__(self, score: WrittenScore, voices: list[list[tuple[Fraction, Fraction, Pitch | None]]]) -> None:
+    def __init__(self, score: WrittenScore, voices: list[list[Placed]]) -> None:
         self._piece: Piece = score.piece
         self._concert = score.root.find("defaults/concert-score") is not None
         measures = score.piece.part.measures
@@ -203,7 +203,7 @@ class _Staff:
         return round(at_q * self._divisions)
 
 
-def _inside(voice: Iterable[tuple[Fraction, Fraction, Pitch | None]], measure: Measure) -> list[_Piece]:
+def _inside(voice: Iterable[Placed], measure: Measure) -> list[_Piece]:
     pieces = []
     for onset, length, pitch in voice:
         start, end = max(onset, measure.onset_q), min(onset + length, measure.end_q)

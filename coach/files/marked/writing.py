@@ -14,7 +14,7 @@ from lxml import etree
 from coach.files.marked.ids import FIELD, PART_FIELD
 from coach.files.marked.lines import Lines
 from coach.files.marked.mending import mend
-from coach.files.marked.ossia import Passage, add_ossia
+from coach.files.marked.ossia import add_ossia
 from coach.files.marked.page import Page, holding, made
 from coach.files.score import WrittenScore, written_score
 from coach.music.pitch import Pitch
@@ -32,6 +32,7 @@ from coach.prepare.mark import (
     Swap,
 )
 from coach.prepare.prep import Prep
+from coach.prepare.written_out import written_out
 
 _LONGEST_WORDS = 80  # of a comment over the music; the whole of it is in the prep
 _GLYPHS = {"double-flat": "♭♭", "flat": "♭", "natural": "♮", "sharp": "♯", "double-sharp": "x"}
@@ -60,16 +61,16 @@ def pencil(score: WrittenScore, prep: Prep) -> None:
     for mark in prep.shown:
         if writer.page.has(mark.at):
             writer.write(mark)
-    if writer.passages:
-        add_ossia(score, writer.passages)
+    if writer.written:
+        add_ossia(score, written_out(score.piece.part, writer.written))
 
 
 class _Writer:
-    """Writes mark after mark; what is written out gathers in `passages` for the ossia."""
+    """Writes mark after mark; those that write notes out gather in `written` for the ossia."""
 
     def __init__(self, page: Page) -> None:
         self.page = page
-        self.passages: list[Passage] = []
+        self.written: list[Mark] = []
         self._lines = Lines(page)
         self._suggested = False
 
@@ -84,14 +85,14 @@ class _Writer:
                 self._finger(at, "fingering", _line(choice))
             case Swap():
                 self._swap(at, mark.content)
-            case Reminder(text):
-                self._remind(at, text)
+            case Reminder(text, of):
+                self._remind(at, text, of)
             case Ornament():
-                self._write_out(at, mark.content)
+                self._write_out(mark)
             case Dynamic():
                 self._shape(mark, mark.content)
             case Alteration(pitches):
-                self._alter(at, pitches)
+                self._alter(mark, pitches)
             case Phrase(to, goal):
                 self._phrase(at, to, goal)
             case Pace():
@@ -137,29 +138,25 @@ class _Writer:
         held = self.page.held(at, swap.when_q)
         self._finger(held, "swap", _line(f"{swap.start}-{swap.end}"), substitution="yes")
 
-    def _remind(self, at: str, text: str) -> None:
+    def _remind(self, at: str, text: str, of: str) -> None:
         around = "bracket" if self._suggested else "parentheses"
-        if not self.page.remind(at, _ACCIDENTALS.get(text, text), around):
+        if of or not self.page.remind(at, _ACCIDENTALS.get(text, text), around):
             self._say(at, "reminder", _line(_GLYPHS.get(text, text)))
 
-    def _write_out(self, at: str, ornament: Ornament) -> None:
-        start_q = self.page.measure_start_q(at)
-        notes = ((start_q + one.onset_q, one.length_q, one.pitch) for one in ornament.notes)
-        self._pass(at, Passage(tuple(notes)))
+    def _write_out(self, mark: Mark) -> None:
+        """Over the note as an ossia, with what is said of it in words."""
+        self.written.append(mark)
+        labels = (one.label for passage in written_out(self.page.piece.part, [mark]) for one in passage)
+        said = [*(["ossia"] if self._suggested else []), *filter(None, labels)]
+        if said:
+            self._say(mark.at, "ossia", " ".join(said), italic=True)
 
-    def _alter(self, at: str, pitches: tuple[Pitch, ...]) -> None:
+    def _alter(self, mark: Mark, pitches: tuple[Pitch, ...]) -> None:
         """Over the note as an ossia; over a grace, which has no length, as names."""
-        if at not in self.page.notes:
-            self._say(at, "alteration", f"({' '.join(map(_name, pitches))})")
-            return
-        note = self.page.notes[at]
-        share = note.length_q / max(len(pitches), 1)
-        self._pass(at, Passage(tuple((note.onset_q + k * share, share, pitch) for k, pitch in enumerate(pitches))))
-
-    def _pass(self, at: str, passage: Passage) -> None:
-        self.passages.append(passage)
-        if self._suggested:
-            self._say(at, "ossia", "ossia", italic=True)
+        if mark.at in self.page.notes:
+            self._write_out(mark)
+        else:
+            self._say(mark.at, "alteration", f"({' '.join(map(_name, pitches))})")
 
     def _shape(self, mark: Mark, dynamic: Dynamic) -> None:
         at, sign = mark.at, dynamic.sign
