@@ -12,14 +12,24 @@ from coach.prepare.mark import Mark
 
 # A dynamic that stands at most this far behind a hairpin is the hairpin's goal.
 REACH_Q = Fraction(2)
+# A hairpin with less room than this begins so far from its end.
+_ROOM_DB = 1.0
+MADE_ROOM_DB = 2.0
 
 
 def laid(signs: Signs, loudest_db: float | None = None) -> Way:
-    """The level without what counts only for a stretch; without `loudest_db` also without levels relative to it."""
+    """The level without what counts only for a stretch; without `loudest_db` also without levels relative to it. Of
+    hairpins that begin together the last one counts."""
     steps = [step for step in signs.steps if loudest_db is not None or not step.relative]
     level_db = [step.level_db + (loudest_db or 0.0) * step.relative for step in steps]
     at_q = [step.at_q for step in steps]
-    starts_q = [swell.start_q for swell in signs.swells]
+    # Whoever marks a level where a hairpin out of nothing begins wants it to begin there.
+    marked = {step.at_q for step in steps if isinstance(step.source, Mark)}
+    by_start = {swell.start_q: swell for swell in signs.swells}
+    swells = [
+        replace(swell, niente=swell.niente and not (swell.rising and q in marked)) for q, swell in by_start.items()
+    ]
+    starts_q = list(by_start)
     usual = LEVEL_DB[DEFAULT_MARK]
     runs = [Run(Fraction(-1), None, usual, usual)]
     events: list[tuple[Fraction, int, int]] = [(place, 0, k) for k, place in enumerate(at_q)]
@@ -36,7 +46,7 @@ def laid(signs: Signs, loudest_db: float | None = None) -> Way:
             next_q = starts_q[after] if after < len(starts_q) else None
             goal = bisect_right(at_q, place)
             ahead = (at_q[goal], level_db[goal]) if goal < len(at_q) else None
-            runs += _swell(signs.swells[k], now, next_q, ahead)
+            runs += _swell(swells[k], now, next_q, ahead)
     return Way(runs)
 
 
@@ -52,11 +62,21 @@ def shaded(signs: Signs, loudest_db: float) -> Way:
         runs += _between(under, free_q, stretch.start_q, runs)
         level_db = stretch.level_db + loudest_db * stretch.relative
         joins = bool(runs) and free_q == stretch.start_q
-        start_db = (runs[-1].to_db if joins else under.at(stretch.start_q)) if stretch.grows else level_db
+        start_db = runs[-1].to_db if joins else under.at(stretch.start_q)
+        start_db = _set_off(start_db, level_db, stretch.way, loudest_db)
         runs.append(Run(stretch.start_q, stretch.end_q, start_db, level_db, stretch.source))
         free_q = stretch.end_q
     runs += _between(under, free_q, None, runs)
     return Way(runs)
+
+
+def _set_off(now_db: float, level_db: float, way: int, loudest_db: float) -> float:
+    """Where a stretch begins; a hairpin that has no room from where it is makes itself some."""
+    if way == 0:
+        return level_db
+    if (level_db - now_db) * way >= _ROOM_DB:
+        return now_db
+    return min(level_db - way * MADE_ROOM_DB, max(loudest_db, now_db))
 
 
 def _level(runs: Sequence[Run], at_q: Fraction) -> float:

@@ -1,12 +1,12 @@
 """How loud and how bright each place of a part is, from its printed dynamics, hairpins and accents and from the marks.
 
 A hairpin moves evenly in dB to the dynamic that stands at its end, or by one step if none stands there, and what it
-reaches stays. The marks say more: a sign at a note overrides the dynamic printed there; a hairpin of one's own
-overrides those that are printed under it. A level in dB is relative to the loudest that the part reaches as printed,
-or as somebody decided where that is louder. Whatever has both an end and a level of its own is shading: behind it
-holds again what would hold without it. A phrase swells to its goal and tapers at its end; where that would lead above
-the part's loudest, the whole phrase lies lower. The figures are defaults of this program, not measured (`steps`,
-`colouring`).
+reaches stays. The marks say more: a sign at a note overrides the dynamic printed there, a hairpin of one's own without
+a level those that are printed under it. A level in dB is relative to the loudest that the part reaches as printed, or
+as somebody decided where that is louder. Whatever has both an end and a level of its own is shading: behind it holds
+again what would hold without it. Where such a hairpin has no room it begins softer, or louder. A phrase swells to its
+goal and tapers at its end; where that would lead above the part's loudest, the whole phrase lies lower. The figures are
+defaults of this program, not measured (`steps`, `colouring`).
 """
 
 from bisect import bisect_right

@@ -6,7 +6,7 @@ what is printed, nor where somebody has decided.
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice
 
@@ -249,13 +249,14 @@ def _leads(ground: Ground) -> _Found:
             continue
         tones = _leading(ground, k)
         grows_db, least_s = (OCTAVE_LEAD_DB, OCTAVE_LEAD_S) if leap >= OCTAVE else (LEAD_DB, LEAD_S)
-        grows_db = min(grows_db, ground.loudest_db - now_db)
-        if len(tones) < 2 or grows_db < 1 or ground.seconds(tones[0].start_q, last.end_q) < least_s:
+        if len(tones) < 2 or ground.seconds(tones[0].start_q, last.end_q) < least_s:
             continue
-        content = Dynamic("crescendo", last.id, round(now_db + grows_db - ground.loudest_db, 1))
+        room_db = ground.loudest_db - now_db
+        content = Dynamic("crescendo", last.id, round(now_db + min(grows_db, room_db) - ground.loudest_db, 1))
         wide = _INTERVALS[leap - LEAP] if leap <= OCTAVE else "more than an octave"
+        grow = "grow a little" if room_db >= 1 else "begin a little softer and grow"
         because = (
-            f"The last {_COUNTS[len(tones)]} notes grow a little, so that the air carries the leap of {wide} "
+            f"The last {_COUNTS[len(tones)]} notes {grow}, so that the air carries the leap of {wide} "
             f"up to {_name(high.pitch)}."
         )
         yield tones[0].start_q, last.end_q, Shaping(tones[0].id, content, because)
@@ -274,6 +275,7 @@ def _leading(ground: Ground, k: int) -> list[Tone]:
 
 def _long_notes(ground: Ground) -> _Found:
     """A long note has direction."""
+    from_midi = _high_from(ground)
     for k, tone in enumerate(ground.tones):
         beats = tone.length_q / ground.beat_q(tone.start_q)
         if beats < HELD_BEATS or ground.seconds(tone.start_q, tone.end_q) < HELD_S or not tone.plain:
@@ -282,8 +284,12 @@ def _long_notes(ground: Ground) -> _Found:
             continue
         now_db = ground.levels.at(tone.start_q)
         following = ground.tones[k + 1 : k + 3]
+        held = tone.pitch.midi >= from_midi and _soft(ground, tone)
         for sign, goal_db, because in _directed(ground, tone, following, now_db):
             content = Dynamic(sign, tone.id, round(goal_db - ground.loudest_db, 1))
+            if held:
+                content = replace(content, colour=_supported(ground, tone))
+                because = f"{because.removesuffix('.')}, and with full support, since it is high and soft."
             yield tone.start_q, tone.end_q, Shaping(tone.id, content, because)
 
 
@@ -311,8 +317,7 @@ def _rises(tone: Tone, following: Sequence[Tone]) -> bool:
 
 def _high_notes(ground: Ground) -> _Found:
     """A soft high note has full support: its colour changes, hardly its level."""
-    top = max((tone.pitch.midi for tone in ground.tones), default=0)
-    from_midi = HIGH_MIDI if top >= HIGH_MIDI else max(top - HIGH_SPAN, HIGH_LEAST_MIDI)
+    from_midi = _high_from(ground)
     k = 0
     while k < len(ground.tones):
         group = _run(islice(ground.tones, k, None), lambda tone: tone.pitch.midi >= from_midi and _soft(ground, tone))
@@ -323,12 +328,21 @@ def _high_notes(ground: Ground) -> _Found:
         if ground.decided.overlaps(start_q, end_q):
             continue
         highest = max(group, key=lambda tone: tone.pitch.midi)
-        bright = colour(ground.levels.at(start_q) + SUPPORT_DB, highest.pitch.midi)
         to = group[-1].id if len(group) > 1 else ""
-        content = Dynamic(to=to, colour=round(bright, 2))
+        content = Dynamic(to=to, colour=_supported(ground, highest))
         which = f"The {_name(highest.pitch)} is high and soft" if len(group) == 1 else "These notes are high and soft"
         because = f"{which}: full support, as for a forte, keeps the tone from thinning; only the volume is small."
         yield start_q, end_q, Shaping(group[0].id, content, because)
+
+
+def _high_from(ground: Ground) -> int:
+    """The written pitch from which a note of the part is high."""
+    top = max((tone.pitch.midi for tone in ground.tones), default=0)
+    return HIGH_MIDI if top >= HIGH_MIDI else max(top - HIGH_SPAN, HIGH_LEAST_MIDI)
+
+
+def _supported(ground: Ground, tone: Tone) -> float:
+    return round(colour(ground.levels.at(tone.start_q) + SUPPORT_DB, tone.pitch.midi), 2)
 
 
 def _soft(ground: Ground, tone: Tone) -> bool:

@@ -14,6 +14,7 @@ from coach.prepare.mark import Dynamic, Mark
 # The softest level that counts, against the part's loudest.
 SOFTEST_DB = -60.0
 HAIRPINS = ("crescendo", "diminuendo")
+_WAYS = {"crescendo": 1, "diminuendo": -1}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +40,14 @@ class Swell:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A level that counts only up to `end_q`; with `grows` it is reached there, evenly from what was."""
+    """A level that counts only up to `end_q`; a hairpin (`way` 1 up, -1 down) reaches it there, evenly."""
 
     start_q: Fraction
     end_q: Fraction
     level_db: float
     source: Source
     relative: bool = False
-    grows: bool = False
+    way: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,8 @@ def signs(part: Part, marks: Iterable[Mark] = ()) -> Signs:
         lasting = ATTACKS[dynamic.mark][1] if dynamic.mark in ATTACKS else dynamic.mark
         if lasting in LEVEL_DB:
             steps.append(Step(dynamic.onset_q, LEVEL_DB[lasting], dynamic))
-    covered = Covered(reach(mark, where) for mark in own if _content(mark).sign in HAIRPINS)
+    signed = [mark for mark in own if _content(mark).sign in HAIRPINS and _content(mark).level_db is None]
+    covered = Covered(reach(mark, where) for mark in signed)
     for hairpin in part.hairpins:
         if hairpin.end_q > hairpin.start_q and hairpin.start_q not in covered:
             rising = hairpin.kind == "crescendo"
@@ -205,7 +207,7 @@ def _made(mark: Mark, where: Mapping[str, tuple[Fraction, Fraction]]) -> list[St
     if said.sign in HAIRPINS and level_db is None:
         made.append(Swell(start_q, end_q, said.sign == "crescendo", False, mark))
     elif level_db is not None and ends:
-        made.append(Stretch(start_q, end_q, level_db, mark, relative, said.sign in HAIRPINS))
+        made.append(Stretch(start_q, end_q, level_db, mark, relative, _WAYS.get(said.sign, 0)))
     elif level_db is not None:
         made.append(Step(start_q, level_db, mark, relative))
     if said.colour is not None:
