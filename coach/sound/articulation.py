@@ -18,7 +18,8 @@ STOPPED_S = (0.022, 0.034)
 OPEN_S = (0.08, 0.14)
 STEP_S, LEAP_S = 0.014, 0.026
 _GLIDE_S = 0.010
-STEP_SEMITONES, _LEAP_SEMITONES = 2.0, 12.0
+# Up to a whole step (and what a glide under way adds) it is a step.
+STEP_SEMITONES, _LEAP_SEMITONES = 2.5, 12.0
 # A leap bends this far, a step glides all the way.
 _BEND_SEMITONES = 1.0
 # Power of the halves of the crossing: a step, whose halves add up, dips by about a dB, a leap by about four.
@@ -51,8 +52,8 @@ def attack(event: Event, level_db: float, length_s: float) -> Attack:
     soft = _soft(level_db)
     full_s = ATTACK_S[0] + (ATTACK_S[1] - ATTACK_S[0]) * soft
     if event.accented:
-        return Attack(min(full_s * _ACCENT_SHARE, _MOST_OF_NOTE * length_s), 0.15, 5.0, 1.5)
-    return Attack(min(full_s, _MOST_OF_NOTE * length_s), 0.3, 3.5 - 1.5 * soft, 0.0)
+        return Attack(min(full_s * _ACCENT_SHARE, _MOST_OF_NOTE * length_s), 0.2, 4.0, 1.5)
+    return Attack(min(full_s, _MOST_OF_NOTE * length_s), 0.4, 2.5 - 1.0 * soft, 0.0)
 
 
 def join(semitones: float, length_s: float) -> Join:

@@ -5,6 +5,8 @@ soft note has more breath beside its tone than a loud one. The figures are defau
 not measured.
 """
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,18 +14,21 @@ from coach.sound.timeline import Event
 
 FRAMES = 1 << 17
 # RMS of the breath of a note at 0 dB in the middle clarion, against that of the tone, and how it follows the level.
-LOUD_DB = -50.0
+LOUD_DB = -53.0
 FOLLOWS = 0.55
 _LOW_HZ, _HIGH_HZ = 700.0, 3000.0
 
 
+@lru_cache(maxsize=2)
 def noise(seed: int, sample_rate: int) -> NDArray[np.float64]:
     """`FRAMES` samples of RMS 1 that can be played in a loop."""
     white = np.fft.rfft(np.random.default_rng(seed).standard_normal(FRAMES))
     hz = np.fft.rfftfreq(FRAMES, 1 / sample_rate)
     low, high = hz / _LOW_HZ, hz / _HIGH_HZ
     wave = np.fft.irfft(white * low * low / (1.0 + low * low) / (1.0 + high * high), FRAMES)
-    return np.asarray(wave / np.sqrt(np.mean(wave * wave)), dtype=np.float64)
+    wave /= np.sqrt(np.mean(wave * wave))
+    wave.flags.writeable = False
+    return np.asarray(wave, dtype=np.float64)
 
 
 def breath_db(level_db: float, register_db: float) -> float:

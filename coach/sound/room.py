@@ -42,7 +42,11 @@ class Room:
     @property
     def sounding(self) -> bool:
         """Whether anything is still to come back."""
-        return bool(self._ending.size) or self._quiet < self._longest + self._dull.size
+        return bool(self._ending.size) or self._ringing
+
+    @property
+    def _ringing(self) -> bool:
+        return self._quiet < self._longest + self._dull.size
 
     def wet(self, voice: Samples) -> Samples:
         """What comes back during the next samples, the voice itself not included."""
@@ -69,8 +73,10 @@ class Room:
 
     def _reflected(self, voice: Samples) -> Samples:
         frames = voice.size
-        self._quiet = 0 if np.any(voice) else self._quiet + frames
-        if not frames or self._quiet - frames >= self._longest + self._dull.size:
+        heard_at = np.flatnonzero(voice)
+        silent = not heard_at.size and not self._ringing
+        self._quiet = frames - 1 - int(heard_at[-1]) if heard_at.size else self._quiet + frames
+        if silent or not frames:
             return np.zeros(frames)
         raw = np.concatenate([self._recent, voice])
         self._recent = raw[frames:]
