@@ -32,6 +32,10 @@ class _Way:
     held: bool = False
 
 
+# By whether their number is odd, and by the last value in quarters (0 before the first beat).
+_Best = dict[tuple[int, float], _Way]
+
+
 def countable(main: Pitch, shake: Shake, beats_q: Iterable[Fraction]) -> tuple[OssiaNote, ...]:
     """A shake of a main note in values that can be counted, its closing notes last; it fills the same time. `beats_q`
     are where beats begin, counted as the shake's onset."""
@@ -81,43 +85,33 @@ def _by_beats(main: Pitch, shake: Shake, edges: Sequence[Fraction]) -> tuple[Fra
     start_q, span_q = edges[0], edges[-1] - edges[0]
     number, whole = count(main, shake), float(integral(shake))
     scale = number / whole if whole else 0.0
-    best: dict[tuple[int, Fraction], _Way] = {(0, Fraction(0)): _Way(0.0, ())}
+    best: _Best = {(0, 0.0): _Way(0.0, ())}
     for a, b in pairwise(edges):
         shares = (float((a - start_q) / span_q), float((b - start_q) / span_q))
         asked = max(scale * (begun(shake, shares[1]) - begun(shake, shares[0])), 0.25)
         numbers = _numbers(b - a)
         if a == start_q:
             numbers = [one for one in numbers if 1 <= one[0] / ((b - a) * (shake.first or 1)) <= _AT_FIRST] or numbers
-        best = _next(best, b - a, asked, numbers, slowing=shake.last < shake.first)
-    found = [way for (parity, _), way in best.items() if parity == number % 2]
+        best = _next(best, float(b - a), asked, numbers, slowing=shake.last < shake.first)
+    found = [
+        way if parity == number % 2 else _Way(way.cost + _HELD_COST, way.numbers, held=True)
+        for (parity, _), way in best.items()
+        if parity == number % 2 or sum(way.numbers) >= 3
+    ]
     return _spread(min(found, key=lambda way: way.cost), edges, bool(shake.close)) if found else ()
 
 
-def _next(
-    best: dict[tuple[int, Fraction], _Way],
-    length_q: Fraction,
-    asked: float,
-    numbers: Iterable[tuple[int, float]],
-    *,
-    slowing: bool,
-) -> dict[tuple[int, Fraction], _Way]:
+def _next(best: _Best, length_q: float, asked: float, numbers: Iterable[tuple[int, float]], *, slowing: bool) -> _Best:
     """All the best ways with one beat more, by whether their number is odd and by the last value."""
-    found: dict[tuple[int, Fraction], _Way] = {}
+    found: _Best = {}
     for (parity, before_q), way in best.items():
         for number, cost in numbers:
-            unit_q = length_q / number
+            unit_q = round(length_q / number, 9)
             if before_q and (unit_q < before_q if slowing else unit_q > before_q):
                 continue
-            fits = way.cost + cost + (number - asked) ** 2 / asked
-            for odd, one in (
-                (0, _Way(fits, (*way.numbers, number), way.held)),
-                (1, _Way(fits + _HELD_COST, (*way.numbers, number), True)),
-            ):
-                key = ((parity + number + odd) % 2, unit_q)
-                if not (odd and (way.held or sum(one.numbers) < 3)) and (
-                    key not in found or one.cost < found[key].cost
-                ):
-                    found[key] = one
+            key, fits = ((parity + number) % 2, unit_q), way.cost + cost + (number - asked) ** 2 / asked
+            if key not in found or fits < found[key].cost:
+                found[key] = _Way(fits, (*way.numbers, number))
     return found
 
 
