@@ -42,7 +42,8 @@ def countable(main: Pitch, shake: Shake, beats_q: Iterable[Fraction]) -> tuple[O
     span_q, closing_q = spans(shake)
     if span_q <= 0:
         return ()
-    lengths = _even(main, shake, span_q) or _by_beats(main, shake, _edges(shake, span_q, beats_q))
+    edges = _edges(shake, span_q, beats_q)
+    lengths = _even(main, shake, span_q) or _by_beats(main, shake, edges) or _by_beats(main, shake, edges, freely=True)
     if not lengths:
         return shaken(main, shake)
     pitches = alternating(main, shake, len(lengths))
@@ -81,7 +82,8 @@ def _edges(shake: Shake, span_q: Fraction, beats_q: Iterable[Fraction]) -> tuple
     return tuple(sorted({start_q, end_q, *(at_q for at_q in beats_q if start_q < at_q < end_q)}))
 
 
-def _by_beats(main: Pitch, shake: Shake, edges: Sequence[Fraction]) -> tuple[Fraction, ...]:
+def _by_beats(main: Pitch, shake: Shake, edges: Sequence[Fraction], *, freely: bool = False) -> tuple[Fraction, ...]:
+    """Beat by beat; () where no such way is there. `freely` it may go slower and faster."""
     start_q, span_q = edges[0], edges[-1] - edges[0]
     number, whole = count(main, shake), float(integral(shake))
     scale = number / whole if whole else 0.0
@@ -92,7 +94,8 @@ def _by_beats(main: Pitch, shake: Shake, edges: Sequence[Fraction]) -> tuple[Fra
         numbers = _numbers(b - a)
         if a == start_q:
             numbers = [one for one in numbers if 1 <= one[0] / ((b - a) * (shake.first or 1)) <= _AT_FIRST] or numbers
-        best = _next(best, float(b - a), asked, numbers, slowing=shake.last < shake.first)
+        trend = 0 if freely else -1 if shake.last < shake.first else 1
+        best = _next(best, float(b - a), asked, numbers, trend)
     found = [
         way if parity == number % 2 else _Way(way.cost + _HELD_COST, way.numbers, held=True)
         for (parity, _), way in best.items()
@@ -101,13 +104,14 @@ def _by_beats(main: Pitch, shake: Shake, edges: Sequence[Fraction]) -> tuple[Fra
     return _spread(min(found, key=lambda way: way.cost), edges, bool(shake.close)) if found else ()
 
 
-def _next(best: _Best, length_q: float, asked: float, numbers: Iterable[tuple[int, float]], *, slowing: bool) -> _Best:
-    """All the best ways with one beat more, by whether their number is odd and by the last value."""
+def _next(best: _Best, length_q: float, asked: float, numbers: Iterable[tuple[int, float]], trend: int) -> _Best:
+    """All the best ways with one beat more, by whether their number is odd and by the last value. `trend` is 1 where
+    notes may not grow longer, -1 where not shorter."""
     found: _Best = {}
     for (parity, before_q), way in best.items():
         for number, cost in numbers:
             unit_q = round(length_q / number, 9)
-            if before_q and (unit_q < before_q if slowing else unit_q > before_q):
+            if before_q and trend * (unit_q - before_q) > 0:
                 continue
             key, fits = ((parity + number) % 2, unit_q), way.cost + cost + (number - asked) ** 2 / asked
             if key not in found or fits < found[key].cost:
