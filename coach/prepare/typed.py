@@ -31,6 +31,7 @@ from coach.prepare.mark import (
 from coach.prepare.ornaments.shake import parse_shake, shake_text
 from coach.prepare.ossia import ossia_text, parse_length, parse_ossia, parse_quarters, parse_written
 from coach.prepare.place import Place, find_place
+from coach.prepare.typed_trill import is_typed_trill, typed_trill
 from coach.prepare.wording import MOST_WORDS, checked
 
 _ACCIDENTALS = {
@@ -73,7 +74,7 @@ HINTS: dict[str, str] = {
     "fingering": "L, R, or the name of a fingering",
     "swap": "the two fingerings and when, in quarters, such as L>R 2",
     "reminder": "b, #, n, bb, x, or a plain name such as C; upper or lower before it for a neighbour of an ornament",
-    "ornament": "notes and their lengths, such as Db5:dotted-eighth Eb5:16th, or in quarters, such as Db5:3/4 r:1/4",
+    "ornament": "notes and their lengths, such as Db5:dotted-eighth Eb5:16th or Db5:3/4 r:1/4, or trill 2 to 9 steady",
     "dynamic": "mf, sfz, <, > or a level such as -3dB",
     "alteration": "the notes to play, such as Db4 F4",
     "comment": "your own words",
@@ -185,6 +186,8 @@ def _ornament(text: str, spot: _Spot) -> Content:
         what = words.pop(0).casefold()
     if words and words[0].casefold() in _STYLES:
         style = words.pop(0).casefold()
+    if what == "trill" and is_typed_trill(" ".join(words)):
+        return typed_trill(" ".join(words), style, spot.part, spot.place)
     here = spot.place.onset_q
     cut = words.index(_SHAKEN) if _SHAKEN in words else len(words)
     shake = parse_shake(" ".join(words[cut + 1 :])) if cut < len(words) else None

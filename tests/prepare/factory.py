@@ -11,10 +11,13 @@ from coach.music.part import Part
 from coach.music.pitch import Pitch, Transposition, parse_pitch
 from coach.prepare.mark import (
     ACCIDENTALS,
+    CURVES,
+    NEIGHBOURS,
     ORIGINS,
     SHAPES,
     SIGNS,
     SIZES,
+    STARTS,
     STATES,
     Alteration,
     Breath,
@@ -27,6 +30,7 @@ from coach.prepare.mark import (
     Pace,
     Phrase,
     Reminder,
+    Shake,
     Swap,
 )
 from coach.prepare.over import measure_text, places, written_over
@@ -91,22 +95,51 @@ NAMES = st.text(SIGNS_OF_TEXT, min_size=1, max_size=20).filter(lambda text: bool
 WORDS = st.text(SIGNS_OF_TEXT | st.sampled_from("\n\t"), min_size=1, max_size=60).filter(
     lambda text: bool(text.strip())
 )
+RATES = st.fractions(F(1, 4), F(64), max_denominator=8)
 LEVELS = st.none() | st.floats(-120, 24, allow_nan=False)
+
+
+@st.composite
+def shakes(draw: st.DrawFn) -> Shake:
+    """Shakes that can be: their closing notes leave time for the trill, and it has few enough notes."""
+    close = draw(st.lists(PITCHES, max_size=3).map(tuple))
+    length_q = draw(st.fractions(F(1, 4), F(16), max_denominator=24))
+    first, last = sorted(draw(st.tuples(RATES, RATES)))
+    curve = draw(st.sampled_from(CURVES))
+    return Shake(
+        draw(PITCHES),
+        draw(ONSETS),
+        length_q,
+        last if curve == "even" else first,
+        last,
+        curve,
+        draw(st.sampled_from(STARTS)),
+        close,
+        length_q / (2 * len(close)) if close else F(0),
+    )
+
+
+E5, FB5, DB5 = Pitch("E", 0, 5), Pitch("F", -1, 5), Pitch("D", -1, 5)
+SOME_SHAKES = (  # a few for whole preps, of which many are made
+    Shake(FB5, F(0), F(6), F(2), F(9), "steady", "main", (DB5, E5), F(1, 4)),
+    Shake(E5, F(3, 2), F(1, 3), F(25, 2), F(25, 2)),
+    Shake(DB5, F(-1, 6), F(4), F(1), F(16), "late", "lower", (E5,), F(1, 12)),
+)
 
 
 def contents(ids: st.SearchStrategy[str]) -> st.SearchStrategy[object]:
     """Contents of every kind that speak of these notes."""
-    ossia = st.builds(OssiaNote, st.none() | PITCHES, ONSETS, LENGTHS)
     return st.one_of(
         st.builds(Breath, st.sampled_from(SIZES)),
         st.builds(Fingering, NAMES, st.lists(NAMES, max_size=3).map(tuple), st.booleans()),
         st.builds(Swap, NAMES, NAMES, LENGTHS),
-        st.builds(Reminder, st.sampled_from((*ACCIDENTALS, "C", "Bb"))),
+        st.builds(Reminder, st.sampled_from((*ACCIDENTALS, "C", "Bb")), st.sampled_from(NEIGHBOURS)),
         st.builds(
             Ornament,
-            st.lists(ossia, min_size=1, max_size=6).map(tuple),
+            st.lists(st.builds(OssiaNote, st.none() | PITCHES, ONSETS, LENGTHS), min_size=1, max_size=6).map(tuple),
             st.sampled_from(("ossia", "trill", "turn")),
             st.sampled_from(("", "treatise", "lyrical")),
+            st.none() | st.sampled_from(SOME_SHAKES),
         ),
         st.builds(Dynamic, st.sampled_from(SIGNS), st.just("") | ids, LEVELS, st.none() | st.floats(0, 1)),
         st.builds(Alteration, st.lists(PITCHES, min_size=1, max_size=4).map(tuple)),

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from coach.errors import RequestError
 from coach.music.pitch import Pitch
+from coach.prepare.fields import from_fields, to_fields
 from coach.prepare.mark import (
     Alteration,
     Breath,
@@ -22,10 +23,12 @@ from coach.prepare.mark import (
     Pace,
     Phrase,
     Reminder,
+    Shake,
     Swap,
 )
+from coach.prepare.ornaments.shake import sounds
 from coach.prepare.typed import HINTS, typed, typed_text
-from tests.prepare.factory import contents, part
+from tests.prepare.factory import contents, part, shakes
 
 F = Fraction
 PART = part("C5:1 Db5:2 E5:1", "F5:1 G5:1~", "G5:1 r:1 A5:g B5:1")
@@ -48,6 +51,8 @@ PART = part("C5:1 Db5:2 E5:1", "F5:1 G5:1~", "G5:1 r:1 A5:g B5:1")
         ("reminder", "Natural", Reminder("natural")),
         ("reminder", "B", Reminder("B")),
         ("reminder", "Bb", Reminder("Bb")),
+        ("reminder", "upper b", Reminder("flat", "upper")),
+        ("reminder", "Lower n", Reminder("natural", "lower")),
         # the note begins one quarter into its measure
         ("ornament", "Db5:1/2 r:1/4", Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(1, 2)),
                                                OssiaNote(None, F(3, 2), F(1, 4))))),
@@ -88,6 +93,12 @@ def test_what_is_typed_is_what_is_meant(kind: str, text: str, content: Content) 
         ("swap", "L>R 0"),
         ("swap", "L>R 1e400"),
         ("reminder", "h"),
+        ("reminder", "upper"),
+        ("reminder", "above b"),
+        ("ornament", "trill 2 to 900 steady"),
+        ("ornament", "trill 2 to 9, with H5"),
+        ("ornament", "trill 2 to 9, close Eb5 5"),  # longer than the note
+        ("ornament", "Db5:1 shaken 2 to 9"),
         ("ornament", ""),
         ("ornament", "Db5"),
         ("ornament", "H5:1"),
@@ -134,11 +145,48 @@ def test_a_rest_is_not_fingered() -> None:
         typed("fingering", "L", PART, "3.r1")
 
 
+def test_a_trill_is_typed_in_a_few_words() -> None:
+    """The other note by the key (E above D flat in no key), the length that of the note: 2 quarters. The number of
+    notes is the integral of the rate, 2 * (2 + 9) / 2 = 11."""
+    trill = typed("ornament", "trill lyrical 2 to 9 steady", PART, "1.2")
+    assert isinstance(trill, Ornament) and trill.shake is not None
+    assert (trill.what, trill.style) == ("trill", "lyrical")
+    assert trill.shake == Shake(Pitch("E", 0, 5), F(1), F(2), F(2), F(9), "steady")
+    assert sum(one.length_q for one in trill.notes) == 2 and trill.notes[0].onset_q == 1
+    assert len(sounds(trill, Pitch("D", -1, 5))) == 11
+    assert typed("ornament", typed_text(trill, PART, "1.2"), PART, "1.2") == trill
+
+
+def test_a_typed_trill_takes_the_closing_graces_of_the_page() -> None:
+    """Closing notes stand as graces before the next note, from the lower neighbour (trade practice)."""
+    page = part("D5:2 C5:g D5:g E5:2")
+    trill = typed("ornament", "trill 8", page, "1.1")
+    assert isinstance(trill, Ornament) and trill.shake is not None
+    assert [pitch.name for pitch in trill.shake.close] == ["C5", "D5"] and trill.shake.close_q == F(1, 4)
+    own = typed("ornament", "trill 8, from upper, close C#5 D5 1/8", page, "1.1")
+    assert isinstance(own, Ornament) and own.shake is not None
+    assert ([p.name for p in own.shake.close], own.shake.start) == (["C#5", "D5"], "upper")
+
+
+def test_a_trill_on_a_tie_lasts_to_its_end_and_a_rest_has_none() -> None:
+    trill = typed("ornament", "trill 6", PART, "2.2")
+    assert isinstance(trill, Ornament) and trill.shake is not None and trill.shake.length_q == 2
+    with pytest.raises(RequestError, match="needs a note"):
+        typed("ornament", "trill 6", PART, "3.r1")
+
+
 @given(contents(st.sampled_from(("2.1", "2.2", "3.2"))))
 def test_a_content_as_text_is_read_back_to_the_same(content: Content) -> None:
     content = _typable(content)
     kind = Mark("m", "1.2", content).kind
     assert typed(kind, typed_text(content, PART, "1.2"), PART, "1.2") == content
+
+
+@given(shakes(), st.sampled_from(("trill", "ossia")))
+def test_a_shake_as_text_is_read_back_to_the_same(shake: Shake, what: str) -> None:
+    trill = Ornament((OssiaNote(Pitch("D", -1, 5), F(1), F(2)),), what, "lyrical", shake)
+    assert typed("ornament", typed_text(trill, PART, "1.2"), PART, "1.2") == trill
+    assert from_fields("ornament", to_fields(trill)) == trill
 
 
 def _typable(content: Content) -> Content:

@@ -20,6 +20,7 @@ from coach.prepare.mark import (
     Reminder,
     Swap,
 )
+from coach.prepare.written_out import MOST_DRAWN
 
 _COMMA = "\ue4ce"  # SMuFL's breath mark, in the font that travels with the page
 _NATURAL = "\u266e"
@@ -68,6 +69,11 @@ def remarks(marks: tuple[Mark, ...], part: Part, numbers: dict[str, int]) -> tup
     )
 
 
+def _is_long_trill(mark: Mark) -> bool:
+    content = mark.content
+    return isinstance(content, Ornament) and content.shake is not None and len(content.notes) > MOST_DRAWN
+
+
 def _rows(numbers: dict[str, int]) -> Iterator[tuple[Callable[[Mark], bool], Sign]]:
     def of(*types: type) -> Callable[[Mark], bool]:
         return lambda mark: isinstance(mark.content, types)
@@ -88,14 +94,19 @@ def _rows(numbers: dict[str, int]) -> Iterator[tuple[Callable[[Mark], bool], Sig
     yield lambda mark: of(Fingering)(mark) and not hand(mark), Sign("1, 2, \u2026", "fingering")
     yield of(Swap), Sign("L\u2013R", "change the finger on the held note")
     yield (
-        lambda mark: isinstance(mark.content, Reminder) and mark.content.text in ACCIDENTALS,
-        Sign(f"({_NATURAL})", "reminder: the accidental holds here"),
+        lambda mark: isinstance(mark.content, Reminder) and mark.content.text in ACCIDENTALS and not mark.content.of,
+        Sign(f"({_NATURAL})", "reminder: the accidental of this note"),
     )
     yield (
         lambda mark: isinstance(mark.content, Reminder) and mark.content.text not in ACCIDENTALS,
         Sign("G flat", "reminder: the plain name"),
     )
+    yield (
+        lambda mark: isinstance(mark.content, Reminder) and bool(mark.content.of),
+        Sign(_NATURAL, "over or under a note: of the upper or lower note of its ornament"),
+    )
     yield of(Ornament, Alteration), Sign("small staff", "play this instead of what is printed below it")
+    yield _is_long_trill, Sign("tr 2-9", "trill from 2 notes a quarter to 9")
     yield of(Phrase), Sign("bracket", "phrase, from its start to its end")
     yield (
         lambda mark: isinstance(mark.content, Phrase) and bool(mark.content.goal),

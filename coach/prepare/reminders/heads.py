@@ -14,6 +14,7 @@ from coach.music.note import Note
 from coach.music.part import Part
 from coach.music.pitch import Pitch
 from coach.prepare.mark import Ornament
+from coach.prepare.ornaments.neighbour import marked
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +111,9 @@ def _neighbours(
     them, for these stand on the page."""
     if ornament.what not in ("trill", "turn", "mordent"):
         return
-    signed = {place for one in note.ornaments for place, _ in one.accidentals}
     for of, pitch in _played(main, ornament).items():
         if pitch not in printed:
-            shown = {"upper": "above", "lower": "below"}[of] in signed
+            shown = marked(note.ornaments, upper=of == "upper") is not None
             in_force = state.in_force(pitch)
             yield Head(note.id, pitch, number, note.beat, state.key, in_force, shown, of=of, ornament=ornament.what)
 
