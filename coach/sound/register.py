@@ -22,9 +22,9 @@ _BRIGHT = (0.75, 0.75, 0.8, 1.1, 0.8, 0.6, 0.45, 0.3, 0.2, 0.2)
 _EVEN = (0.02, 0.03, 0.05, 0.05, 0.16, 0.35, 0.55, 0.7, 0.8, 0.85)
 # How steeply the lattice cuts above its cutoff (power of the frequency).
 _CUT = (2.8, 2.8, 2.7, 2.6, 2.6, 2.7, 2.8, 2.9, 3.0, 3.0)
-# Level in dB: about four tenths of what A-weighting (IEC 61672-1) takes from a tone of middling brightness at this
+# Level in dB: about a third of what A-weighting (IEC 61672-1) takes from a tone of middling brightness at this
 # pitch, so that an equal level is about equally loud, whether loudness is weighted or not.
-_TRIM_DB = (0.0, -0.5, -1.0, -1.3, -1.8, -2.6, -3.1, -3.3, -3.4, -3.5)
+_TRIM_DB = (0.0, -0.45, -0.9, -1.15, -1.6, -2.3, -2.75, -2.9, -3.0, -3.1)
 # Breath heard beside the tone, dB against that of the middle clarion.
 _BREATH_DB = (3.0, 2.0, 2.0, 3.5, 1.0, 0.0, -1.0, 0.0, 1.0, 2.0)
 

@@ -15,7 +15,7 @@ FIRST_S, LAST_S = 0.013, 0.36
 DECAY_S = 0.5
 REFLECTIONS = 56
 # Energy of all reflections against the voice itself.
-WET_DB = -25.0
+WET_DB = -26.0
 _SEED = 5
 _DULL_S = 0.0004
 
@@ -46,7 +46,7 @@ class Room:
 
     @property
     def _ringing(self) -> bool:
-        return self._quiet < self._longest + self._dull.size
+        return bool(self._quiet < self._longest + self._dull.size)
 
     def wet(self, voice: Samples) -> Samples:
         """What comes back during the next samples, the voice itself not included."""

@@ -18,13 +18,16 @@ Samples = NDArray[np.float64]
 GRID = 32
 # A long note is never quite still: its level and its brightness drift, periods in frames at 48 kHz and dB of each.
 # So slow and small that it is felt rather than heard; it comes in over a third of a second. A default, not measured.
-_DRIFT = ((96_000.0, 0.14), (37_000.0, 0.08), (13_700.0, 0.05))
+_DRIFT_TURN = 2 * pi / np.array([[96_000.0], [37_000.0], [13_700.0]])
+_DRIFT_DB = np.array([0.14, 0.08, 0.05])
+_DRIFT_BEGIN = 2 * pi * np.array([[1.0], [2.0], [3.0]])
 _DRIFT_IN = 16_000.0
 _BRIGHTER_PER_DB = 0.06
 # How far the tone opens and shuts the breath heard beside it, once a period.
 _PULSE = 1.2
 _BREATH_RISE = 400.0
 _BURST_FALL = 1100.0
+_BURST_OVER = 40 * _BURST_FALL  # less than rounding by then
 _LEVEL_FALL = 2600.0
 _DB = log(10) / 20
 
@@ -156,15 +159,21 @@ class Tone:
     def samples(self, frames: int) -> Samples:
         """The next frames."""
         age = np.arange(self._age, self._age + frames, dtype=np.float64)
-        place = self._periods(age - self._origin_age) % 1.0 * SIZE
+        place = self._periods(age - self._origin_age)
+        place -= np.floor(place)
+        place *= SIZE
         whole = place.astype(np.intp)
-        part = place - whole
+        place -= whole
+        following = whole + 1
         grid = np.arange(self._age // GRID, (self._age + frames - 1) // GRID + 2, dtype=np.float64) * GRID
         drift_db = self._drift_db(grid)
         share, factor = self._slow(grid, drift_db)
-        wave = _read(self._tables[0], whole, part)
+        wave = _read(self._tables[0], whole, following, place)
         if self._tables[0] is not self._tables[1]:
-            wave += np.interp(age, grid, share) * (_read(self._tables[1], whole, part) - wave)
+            brighter = _read(self._tables[1], whole, following, place)
+            brighter -= wave
+            brighter *= np.interp(age, grid, share)
+            wave += brighter
         breath = self._breathed(age, grid, wave)
         wave *= np.interp(age, grid, factor)
         self._rise.apply(wave)
@@ -188,22 +197,23 @@ class Tone:
     def _drift_db(self, grid: Samples) -> Samples:
         if self._breath is None:
             return np.zeros_like(grid)
-        drift = np.zeros_like(grid)
-        for k, (period, db) in enumerate(_DRIFT, start=1):
-            drift += db * np.sin(2 * pi * (grid / period + k * self._breath.drift))
-        return np.asarray(drift * np.minimum(grid / _DRIFT_IN, 1.0), dtype=np.float64)
+        drift = _DRIFT_DB @ np.sin(_DRIFT_TURN * grid + _DRIFT_BEGIN * self._breath.drift)
+        if grid[0] < _DRIFT_IN:
+            drift *= np.minimum(grid / _DRIFT_IN, 1.0)
+        return np.asarray(drift, dtype=np.float64)
 
     def _slow(self, grid: Samples, drift_db: Samples) -> tuple[Samples, Samples]:
         """The share of the second table and the factor of the level at the grid's ages."""
         course = self._course
-        fresh = np.maximum(1.0 - grid / course.opening, 0.0) ** 2
-        share = np.interp(grid, course.frames, course.shares) - course.lag * fresh + _BRIGHTER_PER_DB * drift_db
+        share = _BRIGHTER_PER_DB * drift_db + self._along(grid, course.shares)
+        if course.lag and grid[0] < course.opening:
+            share -= course.lag * np.maximum(1.0 - grid / course.opening, 0.0) ** 2
         if self._closing is not None:
             begun, length, closing = self._closing
             share -= closing * np.clip((grid - begun) / length, 0.0, 1.0)
-        share = np.clip(share, 0.0, 1.0)
-        level_db = np.interp(grid, course.frames, course.levels_db) + drift_db
-        if course.over_db:
+        share = np.minimum(np.maximum(share, 0.0), 1.0)
+        level_db = drift_db + self._along(grid, course.levels_db)
+        if course.over_db and grid[0] < 20 * _LEVEL_FALL:
             level_db += course.over_db * np.exp(-grid / _LEVEL_FALL)
         # A mixture of two tables of one RMS is weaker than either unless they are alike.
         mixed = 1.0 - 2.0 * share * (1.0 - share) * (1.0 - self._alike)
@@ -213,14 +223,35 @@ class Tone:
         breath = self._breath
         if breath is None:
             return None
-        factor = RMS * np.exp(np.interp(grid, self._course.frames, breath.levels_db) * _DB)
-        factor *= 1.0 + breath.burst * np.exp(-grid / _BURST_FALL)
-        factor *= np.minimum(grid / _BREATH_RISE, 1.0)
-        begin = (breath.begins + self._age) % breath.noise.size
-        heard = breath.noise[(begin + np.arange(age.size)) % breath.noise.size]
-        return np.asarray(heard * (1.0 + _PULSE * wave) * np.interp(age, grid, factor), dtype=np.float64)
+        factor = RMS * np.exp(self._along(grid, breath.levels_db) * _DB)
+        if breath.burst and grid[0] < _BURST_OVER:
+            factor *= 1.0 + breath.burst * np.exp(-grid / _BURST_FALL)
+        if grid[0] < _BREATH_RISE:
+            factor *= np.minimum(grid / _BREATH_RISE, 1.0)
+        heard = _PULSE * wave
+        heard += 1.0
+        heard *= _looped(breath.noise, breath.begins + self._age, age.size)
+        heard *= np.interp(age, grid, factor)
+        return heard
+
+    def _along(self, grid: Samples, values: Sequence[float]) -> Samples:
+        """Values of the course's ages at the grid's."""
+        if len(values) == 1:
+            return np.full_like(grid, values[0])
+        return np.asarray(np.interp(grid, self._course.frames, values), dtype=np.float64)
 
 
-def _read(table: Samples, whole: NDArray[np.intp], part: Samples) -> Samples:
+def _read(table: Samples, whole: NDArray[np.intp], following: NDArray[np.intp], part: Samples) -> Samples:
     low = table[whole]
-    return np.asarray(low + part * (table[whole + 1] - low), dtype=np.float64)
+    rise = table[following]
+    rise -= low
+    rise *= part
+    rise += low
+    return rise
+
+
+def _looped(noise: Samples, begin: int, frames: int) -> Samples:
+    begin %= noise.size
+    if begin + frames <= noise.size:
+        return noise[begin : begin + frames]
+    return np.take(noise, np.arange(begin, begin + frames), mode="wrap")

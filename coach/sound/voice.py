@@ -43,7 +43,8 @@ class Gain:
     def apply(self, wave: Samples) -> None:
         """Multiply the next samples, in place."""
         if self._age >= self._frames:
-            wave *= self._now
+            if self._now != 1.0:
+                wave *= self._now
             return
         share = np.minimum((self._age + np.arange(1, wave.size + 1)) / self._frames, 1.0)
         gains = self._from + (self._to - self._from) * share

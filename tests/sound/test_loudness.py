@@ -12,7 +12,7 @@ import numpy as np
 import parselmouth
 import pytest
 from numpy.typing import NDArray
-from scipy.stats import spearmanr
+from scipy.stats import spearmanr  # type: ignore[import-untyped]
 
 from coach.config import ClickSettings
 from coach.files.score import read_score
@@ -29,15 +29,15 @@ FROM, TO = 0.3, 0.8
 
 
 def weighting(hz: Wave) -> Wave:
-    square = hz * hz
-    poles = (square + 20.6**2) * (square + 12194.0**2) * np.sqrt((square + 107.7**2) * (square + 737.9**2))
-    return np.asarray(12194.0**2 * square**2 / poles * 10 ** (2.0 / 20), dtype=np.float64)
+    square = hz**2
+    lower = np.sqrt(square + 107.7**2) * np.sqrt(square + 737.9**2) * (square + 20.6**2)
+    return np.asarray(1.2589 * 12194.0**2 * square**2 / lower / (square + 12194.0**2), dtype=np.float64)
 
 
 def level_db(wave: Wave, *, weighted: bool = False) -> float:
     power = np.abs(np.fft.rfft(wave * np.hanning(wave.size))) ** 2 / wave.size**2
     if weighted:
-        power = power * weighting(np.fft.rfftfreq(wave.size, 1 / RATE)) ** 2
+        power = power * weighting(np.asarray(np.fft.rfftfreq(wave.size, 1 / RATE), dtype=np.float64)) ** 2
     return 10 * float(np.log10(power.sum()))
 
 
