@@ -22,7 +22,7 @@ from coach.prepare.dynamics.laying import laid, shaded
 from coach.prepare.dynamics.phrasing import phrase_way
 from coach.prepare.dynamics.signs import UNDECIDED, Signs, Tint, rank, signs
 from coach.prepare.dynamics.steps import ACCENT_DB, ATTACKS, BEGINS, LEVEL_DB
-from coach.prepare.dynamics.way import Run, Way
+from coach.prepare.dynamics.way import Place, Run, Way
 from coach.prepare.mark import Mark
 
 # How soon a note that begins with an attack has reached what follows, and the smallest turn of a level that is kept.
@@ -55,18 +55,18 @@ class Levels:
     ) -> None:
         self.loudest_db = loudest_db
         self._way, self._attacks = way, attacks
-        self._tints, self._tinted = tints, [tint.start_q for tint in tints]
-        self._phrased = Way((Run(Fraction(-1), None, 0.0, 0.0),))
+        self._tints, self._tinted = tints, [float(tint.start_q) for tint in tints]
+        self._phrased: Way | None = None
 
-    def at(self, at_q: Fraction) -> float:
+    def at(self, at_q: Place) -> float:
         """Level of what begins at a place."""
-        return self._way.at(at_q) + self._phrased.at(at_q)
+        return self._way.at(at_q) + (self._phrased.at(at_q) if self._phrased else 0.0)
 
-    def until(self, at_q: Fraction) -> float:
+    def until(self, at_q: Place) -> float:
         """Level just before a place, where the next dynamic does not count yet."""
-        return self._way.until(at_q) + self._phrased.until(at_q)
+        return self._way.until(at_q) + (self._phrased.until(at_q) if self._phrased else 0.0)
 
-    def run(self, at_q: Fraction) -> Run:
+    def run(self, at_q: Place) -> Run:
         """What holds at a place, and the printed sign or the mark that it comes from; without the shape of phrases."""
         return self._way.run(at_q)
 
@@ -76,25 +76,25 @@ class Levels:
 
     def of(self, note: Note, start_q: Fraction, end_q: Fraction) -> Course:
         """The level of a note from its start to its end, its accents included."""
+        plain = self.passing(note.pitch, start_q, end_q)
         accent = sum(ACCENT_DB.get(name, 0.0) for name in note.articulations)
-        start, end = self.at(start_q) + accent, self.until(end_q) + accent
-        turn = self._turn(start_q, end_q, accent)
-        mark = self._attacks.get(start_q)
+        mark = self._attacks.get(start_q) if self._attacks else None
+        if not accent and mark is None:
+            return plain
+        start, end = plain.start_db + accent, plain.end_db + accent
+        turn = (plain.turn[0], plain.turn[1] + accent) if plain.turn else None
         if mark in BEGINS:
             turn = (_FALL_SHARE, start)
             start = LEVEL_DB[BEGINS[mark]] + accent + ATTACKS[mark][0]
         elif mark is not None:
             start, end, turn = start + ATTACKS[mark][0], end + ATTACKS[mark][0], None
-        return Course(start, end, turn, self._colour(note.pitch, start_q, end_q))
+        return Course(start, end, turn, plain.colour)
 
-    def passing(self, pitch: Pitch | None, start_q: Fraction, end_q: Fraction) -> Course:
+    def passing(self, pitch: Pitch | None, start_q: Place, end_q: Place) -> Course:
         """The level of a grace or of a note of an ornament, without the accents of its main note."""
-        return Course(
-            self.at(start_q),
-            self.until(end_q),
-            self._turn(start_q, end_q, 0.0),
-            self._colour(pitch, start_q, end_q),
-        )
+        begins, ends = float(start_q), float(end_q)
+        start, end = self.at(begins), self.until(ends)
+        return Course(start, end, self._turn(begins, ends, start, end), self._colour(pitch, begins, (start + end) / 2))
 
     def phrased(self, phrases: Iterable[Mark], part: Part) -> "Levels":
         """The same with the shape of phrases."""
@@ -102,25 +102,24 @@ class Levels:
         shaped._phrased = phrase_way(phrases, part, self._way, self.loudest_db)
         return shaped
 
-    def _turn(self, start_q: Fraction, end_q: Fraction, accent: float) -> tuple[float, float] | None:
+    def _turn(self, begins: float, ends: float, start_db: float, end_db: float) -> tuple[float, float] | None:
         """Where the level strays most from a straight way, if it strays enough to be heard."""
-        bends = {*self._way.bends(start_q, end_q), *self._phrased.bends(start_q, end_q)}
-        start, end = self.at(start_q), self.until(end_q)
-        turns = []
-        for bend_q in bends:
-            share = float((bend_q - start_q) / (end_q - start_q))
-            level = self.until(bend_q)
-            turns.append((abs(level - start - share * (end - start)), share, level + accent))
-        strays, share, level = max(turns, default=(0.0, 0.0, 0.0))
-        return (share, level) if strays >= _HEARD_DB else None
+        bends = {float(bend_q) for way in (self._way, self._phrased) if way for bend_q in way.bends(begins, ends)}
+        strays, turn = 0.0, None
+        for bend in sorted(bends):
+            share = (bend - begins) / (ends - begins)
+            level_db = self.until(bend)
+            by_db = abs(level_db - start_db - share * (end_db - start_db))
+            if by_db > strays:
+                strays, turn = by_db, (share, level_db)
+        return turn if strays >= _HEARD_DB else None
 
-    def _colour(self, pitch: Pitch | None, start_q: Fraction, end_q: Fraction) -> float:
-        k = bisect_right(self._tinted, start_q) - 1
+    def _colour(self, pitch: Pitch | None, begins: float, level_db: float) -> float:
+        k = bisect_right(self._tinted, begins) - 1
         if k >= 0:
             tint_ends_q = self._tints[k].end_q
-            if tint_ends_q is None or start_q < tint_ends_q:
+            if tint_ends_q is None or begins < tint_ends_q:
                 return min(max(self._tints[k].colour, 0.0), 1.0)
-        level_db = (self.at(start_q) + self.until(end_q)) / 2
         return colour(level_db, pitch.midi) if pitch is not None else colour(level_db)
 
 

@@ -161,9 +161,9 @@ class Covered:
     """The places that stretches cover, their ends left out."""
 
     def __init__(self, stretches: Iterable[tuple[Fraction, Fraction]]) -> None:
-        self._starts: list[Fraction] = []
-        self._ends: list[Fraction] = []
-        for start_q, end_q in sorted(stretches):
+        self._starts: list[float] = []
+        self._ends: list[float] = []
+        for start_q, end_q in sorted((float(start_q), float(end_q)) for start_q, end_q in stretches):
             if self._ends and start_q <= self._ends[-1]:
                 self._ends[-1] = max(self._ends[-1], end_q)
             else:
@@ -172,12 +172,12 @@ class Covered:
 
     def overlaps(self, start_q: Fraction, end_q: Fraction) -> bool:
         """Whether anything between two places is covered."""
-        k = bisect_right(self._ends, start_q)
-        return k < len(self._ends) and self._starts[k] < end_q
+        k = bisect_right(self._ends, float(start_q))
+        return k < len(self._ends) and self._starts[k] < float(end_q)
 
     def __contains__(self, at_q: Fraction) -> bool:
-        k = bisect_right(self._starts, at_q) - 1
-        return k >= 0 and at_q < self._ends[k]
+        k = bisect_right(self._starts, float(at_q)) - 1
+        return k >= 0 and float(at_q) < self._ends[k]
 
 
 def _printed(part: Part, own: Sequence[Mark], where: Mapping[str, tuple[Fraction, Fraction]]) -> list[DynamicMark]:
