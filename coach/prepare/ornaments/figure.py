@@ -1,14 +1,14 @@
 """What an ornament sees of the page: its note with what is tied to it, and what sounds before and after."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.music.measure import Measure
 from coach.music.note import Grace, Note, Ornament
 from coach.music.part import Part
 from coach.music.pitch import Pitch
-from coach.prepare.ornaments.neighbour import beside
+from coach.prepare.ornaments.neighbour import Signature, signatures
 from coach.prepare.ornaments.realisation import Pace
 
 _OPEN, _CLOSED = ("start", "continue"), ("continue", "stop")
@@ -63,13 +63,15 @@ class Figure:
 
     `before` is what sounds right up to it, None after a rest or at the start; `rest_q` is the length of a rest right
     before it; `after` is what sounds right after it, None before a rest or at the end. `quarter_s` is how long a
-    quarter lasts there. `equals` counts the notes of the same length in a row among which it stands."""
+    quarter lasts there, `signature` what the key and the measure make of its neighbours. `equals` counts the notes of
+    the same length in a row among which it stands."""
 
     chain: Chain
     before: Chain | None
     after: Chain | None
     rest_q: Fraction
     quarter_s: float
+    signature: Signature
     equals: int = 1
 
     @property
@@ -123,7 +125,7 @@ class Figure:
     def neighbour(self, *, upper: bool, of: Ornament | None = None) -> Pitch:
         """The main note's neighbour above or below, as its ornaments (or that one), its measure and its key have it."""
         ornaments = self.ornaments if of is None else (of,)
-        return beside(self.chain.measure, self.head, self.pitch, upper=upper, ornaments=ornaments)
+        return self.signature.beside(self.pitch, upper=upper, ornaments=ornaments)
 
 
 def chains(part: Part) -> Iterator[Chain]:
@@ -149,7 +151,7 @@ def _continues(before: Note, note: Note) -> bool:
 def figures(part: Part, pace: Pace) -> Iterator[Figure]:
     """Every note of a part that has an ornament or graces, in order, in one walk."""
     line = [one for one in chains(part) if one.length_q > 0]
-    equals = _equals(line)
+    equals, signs = _equals(line), _signatures(part)
     for k, chain in enumerate(line):
         head = chain.head
         if head.pitch is None or head.unpitched:
@@ -165,8 +167,19 @@ def figures(part: Part, pace: Pace) -> Iterator[Figure]:
             None if after is None or after.head.is_rest else after,
             rest_q,
             pace(chain.onset_q),
+            signs.get(head.id) or Signature(chain.measure.key, {}),
             equals[k],
         )
+
+
+def _signatures(part: Part) -> dict[str, Signature]:
+    """What holds at each note with a sign; graces alone ask for no neighbour."""
+    return {
+        note.id: replace(found, altered=dict(found.altered))
+        for measure in part.measures
+        for note, found in signatures(measure)
+        if note.ornaments or note.tie == "start"
+    }
 
 
 def _equals(line: list[Chain]) -> list[int]:

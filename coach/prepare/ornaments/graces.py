@@ -127,8 +127,9 @@ def room_before_q(figure: Figure) -> Fraction:
         return figure.rest_q
     if before.after_graces:
         return Fraction(0)
-    busy = (before.ornaments and not is_trilled(before)) or before.head.graces
-    return before.length_q / 4 if busy else before.length_q
+    if before.ornaments and not is_trilled(before):
+        return before.length_q / 4
+    return before.length_q / 2 if before.head.graces else before.length_q
 
 
 def _before_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:

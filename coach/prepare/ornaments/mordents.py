@@ -13,7 +13,6 @@ from coach.music.note import Ornament
 from coach.music.pitch import Pitch
 from coach.prepare.ornaments.body import Body, body, composed, held, laid, playable_first
 from coach.prepare.ornaments.figure import Figure
-from coach.prepare.ornaments.neighbour import beside
 from coach.prepare.ornaments.realisation import Realisation
 from coach.prepare.ornaments.simple import QUICK_S, group_q, group_words, short_q, too_fast
 from coach.prepare.ornaments.turns import curled
@@ -55,7 +54,7 @@ def _touched(figure: Figure, other: Pitch, start_q: Fraction, end_q: Fraction, t
 def slide_ways(figure: Figure, style: str) -> tuple[Realisation, ...]:
     """The ways to play a slide."""
     under = figure.neighbour(upper=False)
-    lowest = beside(figure.chain.measure, figure.head, under, upper=False)
+    lowest = figure.signature.beside(under, upper=False)
 
     def bodies(of: Figure, start_q: Fraction, end_q: Fraction) -> Iterator[Body]:
         for name, longest_s in (("quick, on the beat", QUICK_S), ("broader, on the beat", 2 * QUICK_S)):

@@ -5,7 +5,8 @@ tie carries over the barline holds for that note alone, and a key that changes i
 practice of notation). Other voices of the staff are not asked.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from coach.music.measure import Measure
 from coach.music.metre import Key
@@ -48,46 +49,43 @@ def neighbour(measure: Measure, note: Note, *, upper: bool, ornaments: Iterable[
     (the note's own, unless others are given)."""
     if note.pitch is None:
         return None
-    return beside(measure, note, note.pitch, upper=upper, ornaments=tuple(ornaments) or note.ornaments)
+    inside = next((found for one, found in signatures(measure) if one.id == note.id), Signature(measure.key, {}))
+    return inside.beside(note.pitch, upper=upper, ornaments=tuple(ornaments) or note.ornaments)
 
 
-def beside(measure: Measure, note: Note, pitch: Pitch, *, upper: bool, ornaments: Iterable[Ornament] = ()) -> Pitch:
-    """The neighbour of any pitch that is played at a note's place, as the measure and the key have it there."""
-    place = pitch.diatonic + (1 if upper else -1)
-    octave, step = divmod(place, len(STEPS))
-    alter = marked(ornaments, upper=upper)
-    if alter is None:
-        alter = _earlier(measure, note, place)
-    return Pitch(STEPS[step], _key(measure, note).alter_of(STEPS[step]) if alter is None else alter, octave)
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """What the key and the accidentals of a measure make of every staff position at a note."""
+
+    key: Key
+    altered: Mapping[int, int]
+
+    def beside(self, pitch: Pitch, *, upper: bool, ornaments: Iterable[Ornament] = ()) -> Pitch:
+        """The neighbour of a pitch, by the accidentals of ornaments first."""
+        place = pitch.diatonic + (1 if upper else -1)
+        octave, step = divmod(place, len(STEPS))
+        alter = marked(ornaments, upper=upper)
+        if alter is None:
+            alter = self.altered.get(place)
+        return Pitch(STEPS[step], self.key.alter_of(STEPS[step]) if alter is None else alter, octave)
 
 
-def _key(measure: Measure, note: Note) -> Key:
-    key = measure.key
-    for change in measure.changes:
-        if isinstance(change.to, Key) and change.onset_q <= note.onset_q:
-            key = change.to
-    return key
-
-
-def _earlier(measure: Measure, note: Note, place: int) -> int | None:
-    """How a staff position was last altered in the measure, before a note and after the last change of key."""
-    changes = [c.onset_q for c in measure.changes if isinstance(c.to, Key) and c.onset_q <= note.onset_q]
-    since_q = changes[-1] if changes else measure.onset_q
-    found: int | None = None
-    for one in measure.notes:
-        if one.onset_q > note.onset_q:
-            break
-        if one.onset_q < since_q:
-            continue
-        itself = one.id == note.id
-        carried = one.onset_q == measure.onset_q and one.tie in ("stop", "continue")
-        written = [grace.pitch for grace in one.graces]
-        if not itself:
-            written += [*((one.pitch, *one.chord) if one.pitch is not None and not carried else ())]
-            written += [grace.pitch for grace in one.after_graces]
-        for pitch in written:
-            if pitch is not None and pitch.diatonic == place:
-                found = pitch.alter
-        if itself:
-            break
-    return found
+def signatures(measure: Measure) -> Iterator[tuple[Note, Signature]]:
+    """Each note of a measure with what holds at it, in one walk. What is given holds for that note alone: it changes as
+    the walk goes on, and is to be copied by whoever keeps it."""
+    changes = [(change.onset_q, change.to) for change in measure.changes if isinstance(change.to, Key)][::-1]
+    key, altered = measure.key, dict[int, int]()
+    carried = True
+    for note in measure.notes:
+        while changes and changes[-1][0] <= note.onset_q:
+            key = changes.pop()[1]
+            altered.clear()
+        for grace in note.graces:
+            altered[grace.pitch.diatonic] = grace.pitch.alter
+        yield note, Signature(key, altered)
+        carried = carried and note.tie in ("stop", "continue")  # over the barline
+        if note.pitch is not None and not carried:
+            for pitch in (note.pitch, *note.chord):
+                altered[pitch.diatonic] = pitch.alter
+        for grace in note.after_graces:
+            altered[grace.pitch.diatonic] = grace.pitch.alter

@@ -149,6 +149,13 @@ def test_no_room_before_the_beat_takes_it_on_the_beat() -> None:
     assert first(page("C5:1/4 D5:g E5:g F5:g G5:15/4"), "1.2", quarter_s=0.5) == "D5:1/6 E5:1/6 F5:1/6 G5:13/4"
 
 
+def test_graces_on_every_note() -> None:
+    """Eighths at 120: each slashed grace is a thirty-second before its beat, as one alone would be."""
+    of = page("C5:1/2 D5:g E5:1/2 F5:g G5:1/2 A5:g B5:1/2 r:2", slash=True)
+    found = ways(of, quarter_s=0.5)
+    assert [words(found[at][0]) for at in ("1.2", "1.3")] == ["C5:3/8 D5:1/8 E5:1/2", "E5:3/8 F5:1/8 G5:1/2"]
+
+
 def test_no_room_at_all_still_has_exact_lengths() -> None:
     of = page("C5:1/64 D5:g E5:g F5:g G5:1/64 r:127/32")
     for way in ways(of, quarter_s=0.1)["1.2"]:

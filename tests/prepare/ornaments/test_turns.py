@@ -76,6 +76,11 @@ def test_on_a_tie_it_uses_the_whole_length() -> None:
     assert first(of, "1.1") == "C5:11/2 D5:1/8 C5:1/8 B4:1/8 C5:1/8"
 
 
+def test_at_the_end_of_a_tie_it_has_the_neighbours_of_its_first_note() -> None:
+    of = page("D#5:1 C5:3~", "C5:2 r:2", ornaments={"2.1": Ornament("turn")})
+    assert first(of, "1.2") == "D#5:1/6 C5:1/6 B4:1/6 C5:9/2"
+
+
 def test_the_highest_note_has_its_neighbour() -> None:
     of = page("C7:4", ornaments={"1.1": Ornament("turn")})
     assert first(of, "1.1").startswith("D7:")
