@@ -133,7 +133,7 @@ def room_before_q(figure: Figure) -> Fraction:
 
 
 def _before_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:
-    room_q = room_before_q(figure) / 2
+    room_q = room_before_q(figure) / (1 if figure.before is None else 2)  # a rest may be used up
     if room_q <= 0:
         return
     total_q = _asked_q(graces, room_q) or _before_q(figure, graces, room_q)

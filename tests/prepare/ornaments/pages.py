@@ -84,7 +84,7 @@ def check_tiling(of: Part, found: Mapping[str, tuple[Realisation, ...]]) -> None
             start_q = origin_q + made[0].onset_q
             if start_q < notes[k].onset_q:
                 before = notes[begins]
-                assert start_q > before.onset_q if before.pitch is None else start_q == before.onset_q
+                assert start_q >= before.onset_q if before.pitch is None else start_q == before.onset_q
                 assert before.pitch is None or made[0].pitch == before.pitch
             else:
                 assert start_q == notes[k].onset_q

@@ -59,6 +59,11 @@ def test_after_a_rest_they_take_its_end() -> None:
     assert way.content.notes[0].onset_q == F(7, 4)
 
 
+def test_a_short_rest_may_be_used_up() -> None:
+    """Three graces after an eighth rest at 90: as a triplet in the eighth 0.11 s each, in a sixteenth 0.06 s."""
+    assert first(page("C5:1 r:1/2 D5:g E5:g F5:g G5:5/2"), "1.2", quarter_s=2 / 3) == "D5:1/6 E5:1/6 F5:1/6 G5:5/2"
+
+
 def test_at_the_very_start_they_are_on_the_beat() -> None:
     assert first(page("D5:g E5:g F5:4"), "1.1") == "D5:1/8 E5:1/8 F5:15/4"
 
