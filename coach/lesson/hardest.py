@@ -65,6 +65,7 @@ def _key(offer: Offer) -> tuple[str, str, str, tuple[str, str]]:
 
 def _offers(piece: Piece, at: str, to: str, keys: tuple[str, str] = NO_KEYS) -> tuple[Offer, ...]:
     try:
-        return tuple(offers_for(piece, at, to, ("held" if at == to else "change",), keys))
+        found = offers_for(piece, at, to, ("held" if at == to else "change",), keys)
+        return tuple(one for one in found if not one.recipe.least_semitones)  # a leap is worked for the air
     except RequestError:  # a note that a drill cannot begin or end at: it has none
         return ()

@@ -21,8 +21,9 @@ def test_the_files_are_good() -> None:
 
 
 def test_what_is_asked_for_is_there() -> None:
-    """Issue 4, point 5: the swap on a held note, the change back and forth with growing speed, inside its measure,
-    added note by note from either end, slurred first. The ids stand in players' logs and stay."""
+    """The swap on a held note, the change back and forth with growing speed, inside its measure, added note by note
+    from either end, slurred first; the trill ramp, graces counted, the lead-in and the leap, long tones along the
+    dynamics. The ids stand in players' logs and stay."""
     assert {recipe.id: recipe.works_on for recipe in RECIPES.values()} == {
         "swap": "held",
         "back-and-forth": "change",
@@ -30,6 +31,11 @@ def test_what_is_asked_for_is_there() -> None:
         "from-the-front": "notes",
         "from-the-end": "notes",
         "slurred-first": "notes",
+        "trill-ramp": "trill",
+        "graces-counted": "grace",
+        "lead-and-leap": "change",
+        "leap-down": "change",
+        "long-tones": "notes",
     }
     for recipe in RECIPES.values():
         slurred = [brick.slurred for brick in recipe.bricks]
@@ -40,7 +46,14 @@ def test_what_is_asked_for_is_there() -> None:
 
 @ALL
 def test_a_step_fits_its_line(recipe: Recipe) -> None:
-    told = [f"{brick.says}: all of them" if brick.do == "grow" else brick.says for brick in recipe.bricks]
+    longest = {
+        "grow": ": all of them",
+        "lead": ": with 3 notes before it",
+        "stages": "",  # the value goes before: "dotted quarters: "
+        "shake": ": from 3 to 12.5 notes a beat",
+    }
+    told = [f"{brick.says}{longest.get(brick.do, '')}" for brick in recipe.bricks]
+    told += [f"dotted eighths: {brick.says}" for brick in recipe.bricks if brick.do == "stages"]
     assert max(map(len, (recipe.says, *told))) <= NARROW
 
 
@@ -55,5 +68,7 @@ def test_what_is_printed_is_read_as_plain_words(recipe: Recipe) -> None:
 def test_its_source_and_its_caution_are_told(recipe: Recipe) -> None:
     """Trade practice is called so; fast and repeated work says when to stop (handbook: pain means stop)."""
     assert recipe.source == "common practice of the trade"
-    if recipe.works_on in ("held", "change") and recipe.id != "in-its-measure":
+    if recipe.id in ("swap", "back-and-forth", "trill-ramp"):
         assert "Pain means stop" in recipe.caution
+    if recipe.id == "long-tones":  # breath drills (design: dizzy after breath drills means stop)
+        assert "Do not force" in recipe.caution and "dizzy" in recipe.caution

@@ -39,7 +39,7 @@ def test_good_ones_are_read() -> None:
         (GOOD.replace("drills/1", "drills/9"), "the head", "write coach.drills/1"),
         (GOOD.replace('name = "Swap"', ""), "line 3, [[drill]] swap", "name is missing; write name ="),
         (GOOD.replace('id = "swap"', 'id = "The Swap"'), "line 3", "small letters"),
-        (GOOD.replace('"held"', '"rest"'), "line 3", "write held or change or notes"),
+        (GOOD.replace('"held"', '"rest"'), "line 3", "write held or change or notes or trill or grace"),
         (GOOD.replace("{first}", "{nobody}"), "line 3", "there are {first}, {last}, {measures}"),
         (GOOD.replace("{first}", "{first"), "line 3", "write both, or neither"),
         (GOOD.replace("{first}", "{first:>9}"), "line 3", "there are {first}"),

@@ -12,12 +12,13 @@ from coach.files.monophonic import piece_xml
 from coach.files.score import read_score
 from coach.music.metre import Clef, Key, Metre
 from coach.music.piece import Piece
-from coach.practice.drills.drill import Drill, make
-from coach.practice.drills.stretch import chains_of, fits, stretch_of
+from coach.practice.drills.drill import Drill, make, stretch_for
+from coach.practice.drills.stretch import chains_of, fits
+from coach.practice.spot import NO_KEYS
 from tests.content.reading import demo_path
 from tests.files.independent import by_music21, ours
 from tests.files.marked.schema import faults, load_schema
-from tests.practice.drills.pieces import RECIPES, drills, piece
+from tests.practice.drills.pieces import REACH, RECIPES, decided, drills, piece
 
 SAME_FILE = settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -34,15 +35,17 @@ def read_back(data: bytes, folder: Path) -> Piece:
 
 
 def drills_of(of: Piece, step: int = 1) -> list[Piece]:
-    """A drill by every recipe that fits, at every so many notes."""
+    """A drill by every recipe that fits, at every so many notes; of trills and graces all."""
     chains = chains_of(tuple(of.part.notes()))
+    known = decided(of)
     made = []
-    for k in range(0, len(chains), step):
+    for k in range(len(chains)):
         for recipe in RECIPES.values():
-            last = min(k + {"held": 0, "change": 1, "notes": 5}[recipe.works_on], len(chains) - 1)
+            last = min(k + min(REACH[recipe.works_on], 5), len(chains) - 1)
             ends = chains[k].notes[0].id, chains[last].notes[-1].id
-            if fits(recipe, stretch_of(of, *ends)):
-                made.append(make(recipe, of, *ends).piece)
+            due = k % step == 0 or recipe.works_on in ("trill", "grace")
+            if due and fits(recipe, stretch_for(recipe, of, *ends, NO_KEYS, known)):
+                made.append(make(recipe, of, *ends, NO_KEYS, known).piece)
     return made
 
 

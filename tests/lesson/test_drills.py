@@ -189,9 +189,11 @@ def test_a_held_note_has_its_swap_its_change_and_its_measure(page: Piece) -> Non
         ("swap", "12.1", "12.1"),
         ("back-and-forth", "12.1", "12.2"),
         ("in-its-measure", "12.1", "12.2"),
+        ("lead-and-leap", "12.1", "12.2"),  # F3 to Db4, eight semitones
         ("from-the-front", "12.1", "12.2"),
         ("from-the-end", "12.1", "12.2"),
         ("slurred-first", "12.1", "12.2"),
+        ("long-tones", "12.1", "12.2"),
     ]
 
 
@@ -207,8 +209,9 @@ def test_the_fingerings_come_from_the_swap_that_is_marked(desk: Desk, demo: SetP
 
 def test_a_range_has_the_drills_of_a_stretch(page: Piece) -> None:
     assert [one.recipe.id for one in drills_in(page, page.span("14", "15"))] == [
-        "from-the-front", "from-the-end", "slurred-first",
+        "from-the-front", "from-the-end", "slurred-first", "long-tones",
     ]  # fmt: skip
+    assert [one.recipe.id for one in drills_in(page, page.span("14", "18"))] == ["long-tones"]
     assert drills_in(page, page.whole()) == ()
 
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from coach.errors import RequestError
+from coach.music.note import Note
 from coach.music.part import Part
 from coach.music.piece import Piece
-from coach.music.pitch import Pitch
 from coach.practice.drills.bricks import bars_of
 from coach.practice.drills.decided import NOTHING, Decided
 from coach.practice.drills.laying import Step, lay
@@ -29,15 +29,15 @@ class Drill:
     interpretation: Interpretation = Interpretation()
 
     @property
-    def goal(self) -> tuple[Pitch, Shake] | None:
-        """The trill that it leads to: its main note and how it is shaken; None for a drill without."""
+    def goal(self) -> tuple[Note, Shake] | None:
+        """The trill that it leads to: its first note and how it is shaken; None for a drill without."""
         if self.recipe.works_on != "trill":
             return None
-        shaken = {at: one.shake for at, one in self.interpretation.ornaments.items() if one.shake is not None}
-        return next(
-            ((note.pitch, shaken[note.id]) for note in self.piece.part.pitched() if note.id in shaken and note.pitch),
-            None,
-        )
+        for note in self.piece.part.pitched():
+            ornament = self.interpretation.ornaments.get(note.id)
+            if ornament is not None and ornament.shake is not None:
+                return note, ornament.shake
+        return None
 
     def step_at(self, at_q: Fraction | float) -> Step:
         """What to do at a place, in quarters from the start of the drill."""

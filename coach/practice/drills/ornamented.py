@@ -133,13 +133,21 @@ def _written(spans: Sequence[_Sound], measure: Measure) -> Iterator[Event]:
         start_q, end_q = max(one.start_q + shift_q, ZERO), min(one.end_q + shift_q, frame.length_q)
         if end_q <= start_q:
             continue
-        yield from rests(frame, at_q, start_q) if start_q > at_q else ()
+        yield from _silence(at_q, start_q, frame)
         values = list(values_from(start_q, end_q, frame))
         goes_on = end_q < one.end_q + shift_q
         for k, (length_q, value) in enumerate(values):
             yield Event(one.pitch, length_q, value, tied=goes_on or k + 1 < len(values))
         at_q = end_q
-    yield from rests(frame, at_q, frame.length_q) if at_q < frame.length_q else ()
+    yield from _silence(at_q, frame.length_q, frame)
+
+
+def _silence(start_q: Fraction, end_q: Fraction, frame: Frame) -> Iterator[Event]:
+    """Rests from one place of a measure to another, in values; none for no time."""
+    for rest in rests(frame, start_q, end_q) if start_q < end_q else ():
+        whole = rest.value is not None or rest.length_q == frame.length_q
+        for length_q, value in ((rest.length_q, rest.value),) if whole else _pieces(rest.length_q):
+            yield Event(None, length_q, value)
 
 
 def values_from(start_q: Fraction, end_q: Fraction, frame: Frame) -> Iterator[tuple[Fraction, Value | None]]:

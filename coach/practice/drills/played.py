@@ -11,8 +11,8 @@ from coach.prepare.mark import Ornament, OssiaNote
 
 
 def with_dynamics(events: Sequence[Event]) -> list[Event]:
-    """The events with the dynamic in force at the first note and wherever it changes, and the hairpins of the page, each
-    over whole notes."""
+    """The events with the dynamic in force at the first note and wherever it changes, and the hairpins of the page,
+    each over whole notes."""
     made: list[Event] = []
     level: str | None = None
     for event in events:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from coach.errors import RequestError
@@ -12,6 +12,7 @@ from coach.lesson.drilling import drop_spot, rename_spot, span_of, spots
 from coach.practice.rep import WHAT
 from coach.practice.share import share_of
 from coach.screen.actions import bindings_of
+from coach.screen.drill.goal import draw_goal, goal_of
 from coach.screen.drill.ladder import ask_ladder
 from coach.screen.drill.state import Drilling, recipe_text
 from coach.screen.place import PLACE_STYLE, Line, Place
@@ -50,7 +51,9 @@ class DrillScreen(Place):
         yield Line(id="drill-step", classes="strong")
         with Horizontal(id="drill-middle"):
             yield MusicView(id="drill-music")
-            yield Drawing(id="drill-track")
+            with Vertical(id="drill-side"):
+                yield Drawing(id="drill-track")
+                yield Drawing(id="drill-goal")
         yield Static(_NO_SPOT, id="drill-empty", markup=False)
         yield Line(id="drill-status")
 
@@ -70,6 +73,7 @@ class DrillScreen(Place):
         self.query_one("#drill-track", Drawing).draw(
             lambda width, height: draw_track(drilling.ladder.rungs, drilling.climb, (width, height), glyphs)
         )
+        self._show_goal(drilling)
         said = self.query_one("#drill-said", Static)
         reps = self.coach.desk.record().reps_of(drilling.spot.uuid)
         beneath = f"{share_of(reps).words}   rule: {drilling.ladder.rule.name}"
@@ -90,6 +94,13 @@ class DrillScreen(Place):
             look, copy = Look(-1), None if characters else drilling.copy
         self.query_one(MusicView).show(work.piece, work.span, look, glyphs, copy)
 
+    def _show_goal(self, drilling: Drilling) -> None:
+        """Under the ladder, how a trill is to gather speed."""
+        goal, glyphs = goal_of(drilling.work.drill), self.session.glyphs
+        self.set_class(goal is not None, "-goal")
+        if goal is not None:
+            self.query_one("#drill-goal", Drawing).draw(lambda width, height: draw_goal(goal, (width, height), glyphs))
+
     def _take_spot(self) -> None:
         """The spot in hand, or the first of the piece."""
         opened = self.session.opened
@@ -106,13 +117,16 @@ class DrillScreen(Place):
 
     def _take(self, opened: "Opened", spot: "Spot") -> bool:
         """Take a spot in hand; where a corrected score has lost it, that is told, and the one after it is due."""
-        if self.drilling is None or self.drilling.spot != spot or self.drilling.opened is not opened:
-            try:
-                self.drilling = Drilling(self.coach.desk, opened, spot, self.session.glyphs)
-            except RequestError as error:
-                self.coach.tell(error)
-                return False
-            self._waiting = None
+        drilling = self.drilling
+        try:
+            if drilling is not None and drilling.spot == spot and drilling.opened is opened:
+                drilling.decide(self.session.prepared)
+            else:
+                self.drilling = Drilling(self.coach.desk, opened, spot, self.session.glyphs, self.session.prepared)
+                self._waiting = None
+        except RequestError as error:
+            self.coach.tell(error)
+            return False
         self.session.spot = spot
         return True
 
@@ -162,7 +176,7 @@ class DrillScreen(Place):
             self.coach.stop_sound()
         else:
             self._waiting, self._lap = None, 0
-            self.coach.play(drilling.take(self.session.others))
+            self.coach.play(drilling.take(self.session.others, self.session.plain))
         self.coach.show_state()
 
     def _next_tempo(self) -> None:
@@ -213,7 +227,7 @@ class DrillScreen(Place):
         """The other parts along, or not, from the next start."""
         self.session.others = not self.session.others
         if self.coach.sounding.wanted:
-            self.coach.play(self._spot_in_hand().take(self.session.others))
+            self.coach.play(self._spot_in_hand().take(self.session.others, self.session.plain))
 
     # Reps
 

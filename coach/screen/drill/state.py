@@ -1,12 +1,15 @@
 """The state of drilling one spot: its ladder, the tempo of the next rep, what just happened. No widget in it."""
 
+from typing import TYPE_CHECKING
+
 from coach.errors import RequestError
 from coach.lesson.desk import Desk
 from coach.lesson.drilling import choose_ladder, climb, ladder_of, log_rep, name_slip, undo
-from coach.lesson.drills import Work, drill_copy, work_of
+from coach.lesson.drills import Work, decided_of, drill_copy, work_of
 from coach.lesson.engraving import Copy
 from coach.lesson.playing import Now, Take
 from coach.music.tempo import notch_down, notch_up
+from coach.practice.drills.decided import NOTHING
 from coach.practice.drills.drill import Drill
 from coach.practice.ladder import Climb, Ladder, Scale
 from coach.practice.rep import Rep, Slip
@@ -16,14 +19,19 @@ from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.track import outcome_words, standing_words
 from coach.screen.view.words import number
 
+if TYPE_CHECKING:
+    from coach.screen.prepared import Prepared
+
 
 class Drilling:
-    """One spot under work. Every rep is on the disk before `said` tells of it."""
+    """One spot under work, played as the piece is `prepared`. Every rep is on the disk before `said` tells of it."""
 
-    def __init__(self, desk: Desk, opened: Opened, spot: Spot, glyphs: Glyphs) -> None:
+    def __init__(self, desk: Desk, opened: Opened, spot: Spot, glyphs: Glyphs, prepared: "Prepared") -> None:
         self.desk, self.opened, self.spot, self.glyphs = desk, opened, spot, glyphs
-        self.work: Work = work_of(opened.set_piece, opened.piece, spot)
+        self._prepared: Prepared | None = None
         self._copy: Copy | None = None
+        self.work: Work
+        self.decide(prepared)
         self.ladder: Ladder
         self.climb: Climb
         self.per_minute = 0.0
@@ -33,6 +41,14 @@ class Drilling:
         self.look_again()
         self.said = standing_words(self.climb, self.ladder.rule, self.ladder.target)
 
+    def decide(self, prepared: "Prepared") -> None:
+        """Take what is now decided on the piece. Raises RequestError if the score no longer has the spot."""
+        if self._prepared is not prepared:
+            piece, played = self.opened.piece, prepared.interpretation
+            decided = decided_of(piece, played, prepared.ways) if self.spot.drill else NOTHING
+            self.work = work_of(self.opened.set_piece, piece, self.spot, decided, played)
+            self._prepared, self._copy = prepared, None
+
     def look_again(self) -> None:
         """Take the ladder and the rung from the log."""
         arguments = (self.desk, self.opened.set_piece, self.opened.piece, self.spot)
@@ -40,8 +56,8 @@ class Drilling:
         self.climb = climb(*arguments)
         self.per_minute = self.climb.per_minute
 
-    def take(self, others: bool) -> Take:
-        """What is looped."""
+    def take(self, others: bool, plain: bool = False) -> Take:
+        """What is looped; a spot as printed may be played plainly, a drill sounds what it is for."""
         return Take(
             self.work.piece,
             self.work.span,
@@ -51,6 +67,7 @@ class Drilling:
             loop=True,
             rest_measures=self.desk.settings.drill_rest,
             others=others,
+            interpretation=None if plain and self.work.drill is None else self.work.interpretation,
         )
 
     @property

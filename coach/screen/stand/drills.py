@@ -3,8 +3,9 @@
 from typing import TYPE_CHECKING
 
 from coach.errors import RequestError
-from coach.lesson.drills import Offer, add_drill, drills_at, drills_in
+from coach.lesson.drills import Offer, add_drill, decided_of, drills_at, drills_in
 from coach.lesson.fingering import can_swap
+from coach.practice.drills.decided import Decided
 from coach.prepare.place import find_place
 from coach.screen.session import Opened
 
@@ -92,17 +93,35 @@ def _offers(app: "CoachApp", opened: Opened, note_id: str) -> tuple[tuple[Offer,
     pointed = note_id or ("" if session.range is not None else session.pointed)
     place = find_place(part, pointed) if pointed else None
     here = place is not None and place.measure.id == part.measures[session.chosen].id
-    if place is not None and (note_id or here) and not place.grace and place.pitch is not None:
-        swappable = can_swap(app.desk.settings, opened.piece, place.pitch.midi, opened.set_piece)
-        offers = drills_at(opened.piece, opened.pencil.prep, place.note.id, swappable)
+    if place is not None and (note_id or here) and place.pitch is not None:
+        if place.grace:  # it is worked on with the note that it is played with
+            place = find_place(part, session.prepared.main_note(pointed) or place.note.id) or place
+        note = place.note
+        swappable = note.pitch is not None and can_swap(
+            app.desk.settings, opened.piece, note.pitch.midi, opened.set_piece
+        )
+        offers = drills_at(opened.piece, opened.pencil.prep, note.id, swappable, _decided(app, opened))
         return offers, f"{place.name}, measure {place.measure.number}"
     if note_id:
-        raise RequestError("A drill begins at a note, not at a rest or a grace; step to one.")
+        raise RequestError("A drill begins at a note, not at a rest; step to one.")
     return drills_in(opened.piece, session.work()), session.span_words(session.work())
+
+
+def _decided(app: "CoachApp", opened: Opened) -> Decided:
+    """What is decided of the piece in hand, as drills take it."""
+    prepared = app.session.prepared
+    return decided_of(opened.piece, prepared.interpretation, prepared.ways)
 
 
 def _keep(app: "CoachApp", opened: Opened, offer: Offer) -> None:
     app.session.spot = add_drill(
-        app.desk, opened.set_piece, opened.piece, offer.recipe.id, offer.from_note, offer.to_note, offer.keys
+        app.desk,
+        opened.set_piece,
+        opened.piece,
+        offer.recipe.id,
+        offer.from_note,
+        offer.to_note,
+        offer.keys,
+        _decided(app, opened),
     )
     app.action_place("drill")

@@ -7,16 +7,21 @@ from hypothesis import assume
 from hypothesis import strategies as st
 
 from coach.files.drills import own_recipes
+from coach.lesson.drills import decided_of
 from coach.music.measure import Measure
 from coach.music.metre import Clef, Key, Metre
-from coach.music.note import Note, Ornament
+from coach.music.note import Grace, Note, Ornament
 from coach.music.part import Part
 from coach.music.piece import Piece
 from coach.music.pitch import Pitch, Transposition, parse_pitch
 from coach.music.rhythm import Value, simplest_value
-from coach.practice.drills.drill import Drill, make
+from coach.practice.drills.decided import Decided
+from coach.practice.drills.drill import Drill, make, stretch_for
 from coach.practice.drills.recipe import Recipe
-from coach.practice.drills.stretch import chains_of, fits, stretch_of
+from coach.practice.drills.stretch import chains_of, fits
+from coach.prepare.interpretation import Interpretation
+from coach.prepare.ornaments.realisation import STYLES
+from coach.prepare.ornaments.realising import realisations
 
 F = Fraction
 METRES = (
@@ -28,7 +33,9 @@ METRES = (
     Metre(4, 16),
 )
 RECIPES: dict[str, Recipe] = {recipe.id: recipe for recipe in own_recipes()}
-PITCHES = st.builds(Pitch, st.sampled_from("CDEFGAB"), st.integers(-2, 2), st.integers(3, 6))
+PITCHES = st.sampled_from(
+    [Pitch(step, alter, octave) for octave in (5, 4, 6, 3) for alter in (0, -1, 1, -2, 2) for step in "CDEFGAB"]
+)
 
 
 def piece(metre: Metre, *measures: str, key: Key | None = None) -> Piece:
@@ -110,8 +117,11 @@ def _value(draw: st.DrawFn, left: Fraction) -> Value:
 @st.composite
 def _dressed(draw: st.DrawFn, note: Note) -> Note:
     articulations = draw(st.sampled_from(((), (), ("staccato",), ("accent", "tenuto"))))
-    ornaments = draw(st.sampled_from(((), (), (Ornament("turn"),))))
-    return replace(note, articulations=articulations, ornaments=ornaments, fermata=draw(st.booleans()))
+    ornaments = draw(st.sampled_from(((), (), (Ornament("turn"),), (Ornament("trill-mark"),))))
+    names = [f"{note.id}g{k + 1}" for k in range(draw(st.sampled_from((0, 0, 0, 1, 2, 3))))]
+    graces = tuple(Grace(name, draw(PITCHES), Value("16th"), draw(st.booleans())) for name in names)
+    fermata = draw(st.booleans())
+    return replace(note, articulations=articulations, ornaments=ornaments, fermata=fermata, graces=graces)
 
 
 @st.composite
@@ -125,7 +135,7 @@ def _tied(draw: st.DrawFn, whole: Piece) -> Piece:
         how = draw(st.sampled_from(("", "", "tie", "slur")))
         if how == "tie":
             notes[k] = replace(notes[k], tie="continue" if notes[k].tie == "stop" else "start", slurred=False)
-            notes[k + 1] = replace(after, pitch=note.pitch, tie="stop", ornaments=(), articulations=())
+            notes[k + 1] = replace(after, pitch=note.pitch, tie="stop", ornaments=(), articulations=(), graces=())
         elif how == "slur":
             notes[k] = replace(notes[k], slurred=True)
     at = 0
@@ -146,6 +156,13 @@ def text_of(measure: Measure) -> str:
 
 
 KEYS = (("", ""), ("L", "R"), ("R_F", "L_F"))
+REACH = {"held": 0, "change": 1, "notes": 12, "trill": 0, "grace": 0}  # notes that a recipe's stretch goes on for
+
+
+def decided(of: Piece, style: str = "lyrical", quarter_s: float = 1.0) -> Decided:
+    """What is proposed for a piece whose quarters last so many seconds, for fingers that trill ten notes a second."""
+    ways = realisations(of.part, style=style, pace=lambda at_q: quarter_s, fastest=lambda low, high: 10.0)
+    return decided_of(of, Interpretation(), ways)
 
 
 @st.composite
@@ -154,16 +171,24 @@ def drills(draw: st.DrawFn) -> tuple[Piece, Drill, set[int]]:
     of = draw(pieces())
     chains = chains_of(tuple(of.part.notes()))
     assume(chains)
+    made = decided(of, draw(st.sampled_from(STYLES)))
     recipe = RECIPES[draw(st.sampled_from(sorted(RECIPES)))]
-    first = draw(st.integers(0, len(chains) - 1))
-    most = {"held": 0, "change": 1, "notes": 12}[recipe.works_on]
-    last = min(first + (draw(st.integers(1, most)) if most else 0), len(chains) - 1)
-    ends = chains[first].notes[0].id, chains[last].notes[-1].id
-    stretch = stretch_of(of, *ends, held=recipe.works_on != "notes")
-    assume(fits(recipe, stretch))
-    drill = make(recipe, of, chains[first].notes[0].id, chains[last].notes[-1].id, draw(st.sampled_from(KEYS)))
+    most = REACH[recipe.works_on]
+    reach = draw(st.integers(1, most)) if most else 0
+    keys = draw(st.sampled_from(KEYS))
+    ends = [(chain.notes[0].id, chains[min(k + reach, len(chains) - 1)].notes[-1].id) for k, chain in enumerate(chains)]
+    stretches = [stretch_for(recipe, of, *each, keys, made) for each in ends]
+    fitting = [one for one in stretches if fits(recipe, one)]
+    assume(fitting)
+    stretch = draw(st.sampled_from(fitting))
+    drill = make(recipe, of, stretch.first.notes[0].id, stretch.last.notes[-1].id, keys, made)
     inside = {note.id for measure in stretch.measures for note in measure.notes}
     near = [one for one in (stretch.before, stretch.after) if one is not None and recipe.id == "swap"]
+    near += [*stretch.lead, *([stretch.landing] if stretch.landing is not None else [])]
     whole = [one for one in of.part.pitched() if one.id in inside] if recipe.works_on == "change" else []
     may = {chain.pitch.midi for chain in (*stretch.chains, *near)} | {one.pitch.midi for one in whole if one.pitch}
+    ornament = stretch.ornament
+    if ornament is not None and recipe.works_on in ("trill", "grace"):
+        may |= {note.pitch.midi for note in ornament.notes if note.pitch is not None}
+        may |= {ornament.shake.other.midi} if ornament.shake is not None else set()
     return of, drill, may
