@@ -34,6 +34,31 @@ class FingeringSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class AirSettings:
+    """The player's air. `litres` are usable in one breath; where it is 0, `share` of the vital capacity that an
+    `equation` predicts from `sex` ("female" or "male", as the equations were made), `age` in years and `height_cm`;
+    without those too, the default of `coach.instruments.air`. `flows` are litres a second at pp, p, mp, mf, f and ff
+    (empty: the default table); `registers` factors of them for the four registers. A full breath takes `full_s`
+    seconds, a catch breath `catch_s`, which adds `catch_share` of the litres; a note keeps `keep_share` of its length
+    and `keep_s` seconds; a loud note never falls below `reserve` of the litres."""
+
+    litres: float = 0.0
+    sex: str = ""
+    age: float = 0.0
+    height_cm: float = 0.0
+    equation: str = "GLI 2022"
+    share: float = 0.6
+    flows: tuple[float, ...] = ()
+    registers: tuple[float, ...] = ()
+    full_s: float = 0.6
+    catch_s: float = 0.3
+    catch_share: float = 0.4
+    keep_share: float = 0.5
+    keep_s: float = 0.25
+    reserve: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """All settings. `output` is "audio", "none" or "midi:<part of the port's name>"; `level_db` is relative to full
     scale; `loop_rest` and `drill_rest` are measures between the laps of a loop on the Stand and in the Drill;
@@ -54,6 +79,7 @@ class Settings:
     music: str = "dots"
     click: ClickSettings = field(default_factory=ClickSettings)
     fingering: FingeringSettings = field(default_factory=FingeringSettings)
+    air: AirSettings = field(default_factory=AirSettings)
     keys: tuple[tuple[str, str], ...] = ()
 
 
@@ -69,10 +95,29 @@ LIMITS: dict[str, tuple[float, float]] = {
     "click.silent_measures": (0, 64),
     "click.count_in": (0, 2),
     "click.level_db": (-40.0, 12.0),
+    "air.litres": (0.0, 8.0),
+    "air.age": (0.0, 95.0),
+    "air.height_cm": (0.0, 230.0),
+    "air.share": (0.1, 0.73),
+    "air.full_s": (0.1, 3.0),
+    "air.catch_s": (0.05, 2.0),
+    "air.catch_share": (0.05, 1.0),
+    "air.keep_share": (0.1, 0.95),
+    "air.keep_s": (0.05, 2.0),
+    "air.reserve": (0.0, 0.9),
+    "air.flows": (0.05, 1.6),
+    "air.registers": (0.2, 5.0),
 }
 
 # name -> what it may be, for settings that are one of a few words.
-CHOICES: dict[str, tuple[str, ...]] = {"music": ("dots", "characters", "picture")}
+CHOICES: dict[str, tuple[str, ...]] = {
+    "music": ("dots", "characters", "picture"),
+    "air.sex": ("", "female", "male"),
+    "air.equation": ("GLI 2022", "GLI 2012", "NHANES III", "ECSC 1993"),
+}
+# name -> how many numbers a list has that is not empty.
+COUNTS: dict[str, int] = {"air.flows": 6, "air.registers": 4}
+_TABLES: dict[str, type] = {"click": ClickSettings, "fingering": FingeringSettings, "air": AirSettings}
 
 
 def load(path: Path) -> Settings:
@@ -95,20 +140,17 @@ def load(path: Path) -> Settings:
 def _settings(table: dict[str, Any], path: Path) -> Settings:
     table = dict(table)
     keys = table.pop("keys", {})
-    click = table.pop("click", {})
-    fingering = table.pop("fingering", {})
+    tables = {name: table.pop(name, {}) for name in _TABLES}
     if not isinstance(keys, dict) or not all(isinstance(value, str) for value in keys.values()):
         raise SettingsError(f'{path}: [keys] pairs a name with keys, such as play_stop = "space,f1".')
-    for name, inner in (("click", click), ("fingering", fingering)):
+    for name, inner in tables.items():
         if not isinstance(inner, dict):
             raise SettingsError(f"{path}: [{name}] is a table; write its settings under a line [{name}].")
-    clicks = _checked(ClickSettings, click, path, "click.")
-    hands = _checked(FingeringSettings, fingering, path, "fingering.")
+    parts = {name: kind(**_checked(kind, tables[name], path, f"{name}.")) for name, kind in _TABLES.items()}
     values = _checked(Settings, table, path, "")
     return Settings(
         **values,
-        click=ClickSettings(**clicks),
-        fingering=FingeringSettings(**hands),
+        **parts,
         keys=tuple(sorted(keys.items())),
     )
 
@@ -128,6 +170,8 @@ def _value(path: Path, name: str, value: Any, default: Any) -> Any:
         if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
             raise SettingsError(f'{path}: {name} is a list of texts, such as ["F#5 fork"].')
         return tuple(value)
+    if name in COUNTS:
+        return _numbers(path, name, value)
     if isinstance(default, tuple):
         if not isinstance(value, list) or not all(type(item) is int and 1 <= item <= 32 for item in value):
             raise SettingsError(f"{path}: {name} is a list of beats, such as [1, 3].")
@@ -148,6 +192,14 @@ def _value(path: Path, name: str, value: Any, default: Any) -> Any:
     return value
 
 
+def _numbers(path: Path, name: str, value: Any) -> tuple[float, ...]:
+    low, high = LIMITS[name]
+    whole = isinstance(value, list) and len(value) in (0, COUNTS[name])
+    if not whole or not all(type(item) in (int, float) and low <= item <= high for item in value):
+        raise SettingsError(f"{path}: {name} is a list of {COUNTS[name]} numbers from {low:g} to {high:g}, or empty.")
+    return tuple(float(item) for item in value)
+
+
 def save(settings: Settings, path: Path) -> None:
     """Write the settings that differ from the file's, keeping its comments and order. Raises SettingsError."""
     import tomlkit  # deferred: only Setup writes
@@ -156,10 +208,9 @@ def save(settings: Settings, path: Path) -> None:
     try:
         document = tomlkit.parse(path.read_text("utf-8")) if path.exists() else tomlkit.document()
         _put(document, settings, Settings())
-        if settings.click != ClickSettings() or "click" in document:
-            _put(document.setdefault("click", tomlkit.table()), settings.click, ClickSettings())
-        if settings.fingering != FingeringSettings() or "fingering" in document:
-            _put(document.setdefault("fingering", tomlkit.table()), settings.fingering, FingeringSettings())
+        for name, kind in _TABLES.items():
+            if getattr(settings, name) != kind() or name in document:
+                _put(document.setdefault(name, tomlkit.table()), getattr(settings, name), kind())
         if settings.keys or "keys" in document:
             table = document.setdefault("keys", tomlkit.table())
             for gone in set(table) - {name for name, _ in settings.keys}:
@@ -172,7 +223,7 @@ def save(settings: Settings, path: Path) -> None:
 
 def _put(table: Any, value: object, default: object) -> None:
     for f in fields(value):  # type: ignore[arg-type]  # both are dataclass instances
-        if f.name in ("click", "fingering", "keys"):
+        if f.name in (*_TABLES, "keys"):
             continue
         now = getattr(value, f.name)
         if now != getattr(default, f.name) or f.name in table:

@@ -8,7 +8,7 @@ from coach.music.part import Part
 from coach.prepare.breath.chains import chains
 from coach.prepare.breath.line import Clock, Line, line_of
 from coach.prepare.breath.places import Place, places
-from coach.prepare.breath.planner import CATCH, FULL, Plan, plan_breaths
+from coach.prepare.breath.planner import CATCH, FULL, UNITS, Plan, plan_breaths
 from coach.prepare.breath.reasons import reason
 from coach.prepare.breath.troubles import troubles
 from coach.prepare.dynamics.level import Levels
@@ -76,26 +76,26 @@ def breathing(
     line = line_of(notes, gaps, air, clock, levels, decided, asked.struck)
     plan = plan_breaths(line.tones, line.lungs)
     found = _planned(line, plan, gaps, decided, practice=also is not None)
-    return Breathing(found, _air(line, plan), troubles(line, plan, decided), plan.short_ml / 1000)
+    return Breathing(found, _air(line, plan), troubles(line, plan, decided), plan.short_ul / UNITS)
 
 
 def _planned(
     line: Line, plan: Plan, gaps: Sequence[Place], decided: Mapping[str, str], *, practice: bool
 ) -> tuple[Planned, ...]:
-    full = line.lungs.full_ml
+    full = line.lungs.full_ul
     found = []
     for k, (chain, option) in enumerate(zip(line.chains, plan.options, strict=True)):
         if option.size:
-            left = plan.left_ml[k]
-            after = full if option.size == FULL else min(full, left + line.lungs.catch_ml)
+            left = plan.left_ul[k]
+            after = full if option.size == FULL else min(full, left + line.lungs.catch_ul)
             known = chain.at in decided
             found.append(
                 Planned(
                     chain.at,
                     option.size,
                     round(option.cut_s, 4),
-                    left / 1000,
-                    after / 1000,
+                    left / UNITS,
+                    after / UNITS,
                     practice=practice and not known,
                     decided=known,
                     because=reason(line, plan, gaps, k),
@@ -105,10 +105,10 @@ def _planned(
 
 
 def _air(line: Line, plan: Plan) -> tuple[AirAt, ...]:
-    full = line.lungs.full_ml
+    full = line.lungs.full_ul
     air = full
     found = []
-    for chain, option, left in zip(line.chains, plan.options, plan.left_ml, strict=True):
-        found.append(AirAt(chain.first.id, air / 1000, left / 1000))
-        air = full if option.size == FULL else min(full, left + line.lungs.catch_ml) if option.size == CATCH else left
+    for chain, option, left in zip(line.chains, plan.options, plan.left_ul, strict=True):
+        found.append(AirAt(chain.first.id, air / UNITS, left / UNITS))
+        air = full if option.size == FULL else min(full, left + line.lungs.catch_ul) if option.size == CATCH else left
     return tuple(found)

@@ -18,7 +18,7 @@ from coach.prepare.breath.places import (
     UNUSED_REST_POINTS,
     Place,
 )
-from coach.prepare.breath.planner import CATCH, FULL, NONE, POINT, Lungs, Option, Tone
+from coach.prepare.breath.planner import CATCH, FULL, NONE, POINT, UNITS, Lungs, Option, Tone
 from coach.prepare.dynamics.level import Levels
 from coach.prepare.dynamics.steps import STEP_DB
 
@@ -52,7 +52,7 @@ def line_of(
 ) -> Line:
     """The line of a part's notes. `decided` are the breaths that stay, by the note they follow, "" for the size that
     fits; `struck` are the places where none is wanted."""
-    lungs = Lungs(round(air.litres * 1000), round(air.litres * air.catch_share * 1000))
+    lungs = Lungs(round(air.litres * UNITS), round(air.litres * air.catch_share * UNITS))
     tones = []
     for k, chain in enumerate(notes):
         start_s, end_s = clock(chain.onset_q), clock(chain.end_q)
@@ -70,7 +70,7 @@ def line_of(
                 options,
                 loud=loud,
                 entry=course.start_db <= SOFT_DB and chain.pitch.midi >= HIGH_MIDI and _enters(notes, k),
-                floor_ml=round(air.reserve * lungs.full_ml) if loud else 0,
+                floor_ul=round(air.reserve * lungs.full_ul) if loud else 0,
             )
         )
     return Line(tuple(notes), tuple(tones), lungs)
@@ -94,15 +94,15 @@ class _Spending:
             _flow(air, levels, chain.onset_q + slice_q * (2 * k + 1) / 2, chain.pitch.midi) for k in range(_SLICES)
         ]
 
-    def used_ml(self, cut_s: float) -> int:
-        """Millilitres for the note without its last seconds, rounded up."""
+    def used_ul(self, cut_s: float) -> int:
+        """Microlitres for the note without its last seconds, rounded up."""
         left = max(self.length_s - cut_s, 0.0)
         whole = self.length_s / _SLICES
         used = 0.0
         for flow in self._flows:
             used += flow * min(whole, left)
             left -= min(whole, left)
-        return ceil(used * 1000 - 1e-6)
+        return ceil(used * UNITS - 1e-6)
 
 
 def _flow(air: Air, levels: Levels, at_q: Fraction, midi: int) -> float:
@@ -118,7 +118,7 @@ def _options(
     place: Place | None, spends: _Spending, rest_s: float, air: Air, size: str | None, struck: bool
 ) -> tuple[Option, ...]:
     """What can be done after a note; where a breath is decided, only that."""
-    going_on = Option(NONE, spends.used_ml(0.0), 0.0, 0)
+    going_on = Option(NONE, spends.used_ul(0.0), 0.0, 0)
     if place is None:
         return (going_on,)
     if size is not None:
@@ -132,7 +132,7 @@ def _options(
     free = any(option.size == FULL and not option.cut_s for option in found)
     if free and not struck:
         unused = round(UNUSED_REST_POINTS * POINT)
-        found[0] = Option(NONE, going_on.used_ml, 0.0, unused)
+        found[0] = Option(NONE, going_on.used_ul, 0.0, unused)
     return tuple(found)
 
 
@@ -146,7 +146,7 @@ def _breath(kind: str, place: Place, spends: _Spending, cut_s: float, barred: bo
     points = 0.0 if free else place.points + (FULL_POINTS if kind == FULL else 0.0)
     points += CUT_POINTS * cut_s / spends.length_s if cut_s > 0 else 0.0
     points += BARRED_POINTS if barred else 0.0
-    return Option(kind, spends.used_ml(cut_s), cut_s, round(points * POINT), rest="rest" in place.traits)
+    return Option(kind, spends.used_ul(cut_s), cut_s, round(points * POINT), rest="rest" in place.traits)
 
 
 def _decided(place: Place, spends: _Spending, rest_s: float, air: Air, size: str) -> Option:
@@ -156,4 +156,4 @@ def _decided(place: Place, spends: _Spending, rest_s: float, air: Air, size: str
         size = FULL if air.full_s - rest_s <= most_s else CATCH
     need_s = air.full_s if size == FULL else air.catch_s
     cut_s = min(max(0.0, need_s - rest_s), most_s)
-    return Option(size, spends.used_ml(cut_s), cut_s, 0, rest=True)
+    return Option(size, spends.used_ul(cut_s), cut_s, 0, rest=True)

@@ -2,7 +2,7 @@
 
 A line is a row of tones. After each tone there are options: to go on, a catch breath, a full breath; each spends so
 much air on the tone before it (a breath cuts its end) and costs so much to the music. Air is counted in whole
-millilitres, spending rounded up, so that the plan is safe and the search exact. A full breath fills up; a catch breath
+microlitres, spending rounded up, so that the plan is safe and the search exact. A full breath fills up; a catch breath
 adds its share.
 
 The plan is the best by, in this order: the least air missing (none, wherever that can be); the least cost. The cost is
@@ -27,6 +27,7 @@ from dataclasses import dataclass
 
 NONE, CATCH, FULL = "", "catch", "full"
 POINT = 100
+UNITS = 1_000_000  # microlitres in a litre
 # A second of a loud tone without any air costs three points.
 THIN, THIN_WEIGHT = 0.2, 3 * POINT
 LOW, LOW_WEIGHT = 0.1, 2 * POINT
@@ -38,11 +39,11 @@ SOON_S, SOON_MOST = 6.0, 3 * POINT
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """What can be done after a tone: `size` NONE, CATCH or FULL; `used_ml` is spent on the tone before, `cut_s` its end
+    """What can be done after a tone: `size` NONE, CATCH or FULL; `used_ul` is spent on the tone before, `cut_s` its end
     given up for the breath; `cost` to the music in hundredths of a point; `rest` tells that a rest gives the time."""
 
     size: str
-    used_ml: int
+    used_ul: int
     cut_s: float
     cost: int
     rest: bool = False
@@ -51,38 +52,38 @@ class Option:
 @dataclass(frozen=True, slots=True)
 class Tone:
     """A tone from its onset to the end of its sound, in seconds of playing, with the options after it. `loud` asks for
-    air to its end, `entry` (soft and high) for air at its beginning; `floor_ml` must be left when it ends."""
+    air to its end, `entry` (soft and high) for air at its beginning; `floor_ul` must be left when it ends."""
 
     start_s: float
     end_s: float
     options: tuple[Option, ...]
     loud: bool = False
     entry: bool = False
-    floor_ml: int = 0
+    floor_ul: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Lungs:
-    """The usable air, and what a catch breath adds, in millilitres."""
+    """The usable air, and what a catch breath adds, in microlitres."""
 
-    full_ml: int
-    catch_ml: int
+    full_ul: int
+    catch_ul: int
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """For each tone what follows it, the air left at its end in millilitres (before any breath), and the air missing
+    """For each tone what follows it, the air left at its end in microlitres (before any breath), and the air missing
     during it; `cost` in hundredths of a point."""
 
     options: tuple[Option, ...]
-    left_ml: tuple[int, ...]
-    missing_ml: tuple[int, ...]
+    left_ul: tuple[int, ...]
+    missing_ul: tuple[int, ...]
     cost: int
 
     @property
-    def short_ml(self) -> int:
+    def short_ul(self) -> int:
         """All the air that is missing, 0 for a plan that can be played."""
-        return sum(self.missing_ml)
+        return sum(self.missing_ul)
 
 
 @dataclass(slots=True)
@@ -103,7 +104,7 @@ class _Label:
 def plan_breaths(tones: Sequence[Tone], lungs: Lungs) -> Plan:
     """The best plan; it begins with full lungs, taken in just before."""
     start_s = tones[0].start_s if tones else 0.0
-    labels = [_Label(0, 0, lungs.full_ml, start_s, float("-inf"), None, None, 0, 0)]
+    labels = [_Label(0, 0, lungs.full_ul, start_s, float("-inf"), None, None, 0, 0)]
     for k, tone in enumerate(tones):
         after_s = tones[k + 1].start_s if k + 1 < len(tones) else tone.end_s
         labels = _kept([_next(label, tone, option, lungs, after_s) for label in labels for option in tone.options])
@@ -115,8 +116,8 @@ def plan_breaths(tones: Sequence[Tone], lungs: Lungs) -> Plan:
 
 def _next(label: _Label, tone: Tone, option: Option, lungs: Lungs, after_s: float) -> _Label:
     cost = label.cost + option.cost + (entry_cost(label.air, lungs) if tone.entry else 0)
-    left = label.air - option.used_ml
-    lacks = max(0, tone.floor_ml - left) if tone.floor_ml else max(0, -left)
+    left = label.air - option.used_ul
+    lacks = max(0, tone.floor_ul - left) if tone.floor_ul else max(0, -left)
     left = max(left, 0)
     cost += thin_cost(left, lungs, tone.end_s - option.cut_s - tone.start_s, tone.loud)
     air, last_s, full_s = left, label.last_s, label.full_s
@@ -126,23 +127,23 @@ def _next(label: _Label, tone: Tone, option: Option, lungs: Lungs, after_s: floa
         last_s = after_s
     if option.size == FULL:
         cost += light(after_s - label.full_s)
-        air, full_s = lungs.full_ml, after_s
+        air, full_s = lungs.full_ul, after_s
     elif option.size == CATCH:
-        air = min(lungs.full_ml, left + lungs.catch_ml)
+        air = min(lungs.full_ul, left + lungs.catch_ul)
     return _Label(label.missing + lacks, cost, air, last_s, full_s, label, option, left, lacks)
 
 
-def thin_cost(left_ml: int, lungs: Lungs, length_s: float, loud: bool) -> int:
+def thin_cost(left_ul: int, lungs: Lungs, length_s: float, loud: bool) -> int:
     """What a tone costs that ends with so little left."""
     share, weight = (THIN, THIN_WEIGHT) if loud else (LOW, LOW_WEIGHT)
-    wanted = share * lungs.full_ml
-    return round(weight * length_s * (1 - left_ml / wanted)) if left_ml < wanted else 0
+    wanted = share * lungs.full_ul
+    return round(weight * length_s * (1 - left_ul / wanted)) if left_ul < wanted else 0
 
 
-def entry_cost(air_ml: int, lungs: Lungs) -> int:
+def entry_cost(air_ul: int, lungs: Lungs) -> int:
     """What a soft high entry costs that begins with so little."""
-    wanted = FED * lungs.full_ml
-    return round(FED_WEIGHT * (1 - air_ml / wanted)) if air_ml < wanted else 0
+    wanted = FED * lungs.full_ul
+    return round(FED_WEIGHT * (1 - air_ul / wanted)) if air_ul < wanted else 0
 
 
 def stale(since_s: float) -> int:

@@ -44,15 +44,15 @@ def _where(line: Line, place: Place, k: int, option: Option) -> str:
 
 def _why(line: Line, plan: Plan, k: int) -> str:
     """What would happen if the line went on here, up to the next breath of the plan."""
-    full = line.lungs.full_ml
-    air = plan.left_ml[k]
+    full = line.lungs.full_ul
+    air = plan.left_ul[k]
     last = len(line.tones) - 1
     loud: int | None = None
     for n in range(k + 1, last + 1):
         tone, option = line.tones[n], plan.options[n]
         if tone.entry and air < FED * full:
             return f"so that the soft high {_note(line, n)} is supported"
-        air -= option.used_ml
+        air -= option.used_ul
         if tone.loud and air < THIN * full:
             loud = n
         if air < 0 or (loud is not None and (option.size or n == last or not line.tones[n + 1].loud)):

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from coach.prepare.breath.line import Line
-from coach.prepare.breath.planner import Plan
+from coach.prepare.breath.planner import UNITS, Plan
 from coach.prepare.over import measure_of
 
 
@@ -12,7 +12,7 @@ def troubles(line: Line, plan: Plan, decided: Mapping[str, str]) -> tuple[str, .
     told = []
     out = False
     last_breath = -1
-    for k, missing in enumerate(plan.missing_ml):
+    for k, missing in enumerate(plan.missing_ul):
         if missing and not out:
             told.append(_out(line, plan, last_breath, k, decided))
             out = True
@@ -23,13 +23,13 @@ def troubles(line: Line, plan: Plan, decided: Mapping[str, str]) -> tuple[str, .
 
 def _out(line: Line, plan: Plan, last_breath: int, k: int, decided: Mapping[str, str]) -> str:
     until = next((n for n in range(k, len(line.tones)) if plan.options[n].size), len(line.tones) - 1)
-    lacking = sum(plan.missing_ml[last_breath + 1 : until + 1])
-    needed = lacking + line.lungs.full_ml
+    lacking = sum(plan.missing_ul[last_breath + 1 : until + 1])
+    needed = lacking + line.lungs.full_ul
     where = f"You will be out of air in measure {measure_of(line.chains[k].first.id)}"
     if until == last_breath + 1:
         return f"{where}: the note alone asks for more than one breath; play it softer, or faster, or share it."
-    faster = max(1, round(100 * needed / line.lungs.full_ml - 100))
+    faster = max(1, round(100 * needed / line.lungs.full_ul - 100))
     return (
-        f"{where}, {lacking / 1000:.1f} litres short; what would help: about {faster} per cent faster, or softer, "
+        f"{where}, {lacking / UNITS:.1f} litres short; what would help: about {faster} per cent faster, or softer, "
         "a breath where a note is left out, or one hidden while others play."
     )

@@ -35,7 +35,7 @@ def lines(draw: st.DrawFn, most: int = 8) -> tuple[Tone, ...]:
                 tuple(options),
                 loud=flow > 240,
                 entry=draw(st.booleans()) and flow < 140,
-                floor_ml=draw(st.sampled_from([0, 0, 200])) if flow > 240 else 0,
+                floor_ul=draw(st.sampled_from([0, 0, 200])) if flow > 240 else 0,
             )
         )
         at_s += length_s + rest_s
@@ -47,19 +47,19 @@ lungs = st.integers(3, 60).map(lambda n: Lungs(n * 100, n * 40))
 
 def judged(tones: Sequence[Tone], chosen: Sequence[Option], air: Lungs) -> tuple[int, int]:
     """The air missing and the cost of a choice of breaths, reckoned from the rules as they are written."""
-    left, cost, missing = air.full_ml, 0, 0
+    left, cost, missing = air.full_ul, 0, 0
     breathed_s, filled_s = tones[0].start_s, float("-inf")
     for k, (tone, option) in enumerate(zip(tones, chosen, strict=True)):
-        if tone.entry and left < 0.35 * air.full_ml:
-            cost += round(300 * (1 - left / (0.35 * air.full_ml)))
-        left -= option.used_ml
+        if tone.entry and left < 0.35 * air.full_ul:
+            cost += round(300 * (1 - left / (0.35 * air.full_ul)))
+        left -= option.used_ul
         cost += option.cost
-        missing += max(0, tone.floor_ml - left) if tone.floor_ml else max(0, -left)
+        missing += max(0, tone.floor_ul - left) if tone.floor_ul else max(0, -left)
         left = max(0, left)
         share, weight = (0.2, 300) if tone.loud else (0.1, 200)
-        if left < share * air.full_ml:
+        if left < share * air.full_ul:
             sounding_s = tone.end_s - option.cut_s - tone.start_s
-            cost += round(weight * sounding_s * (1 - left / (share * air.full_ml)))
+            cost += round(weight * sounding_s * (1 - left / (share * air.full_ul)))
         if not option.size:
             continue
         next_s = tones[k + 1].start_s
@@ -68,9 +68,9 @@ def judged(tones: Sequence[Tone], chosen: Sequence[Option], air: Lungs) -> tuple
             cost += round(300 * (1 - (next_s - breathed_s) / 6))
         if option.size == FULL:
             cost += round(200 * (1 - (next_s - filled_s) / 4)) if next_s - filled_s < 4 else 0
-            left, filled_s = air.full_ml, next_s
+            left, filled_s = air.full_ul, next_s
         else:
-            left = min(air.full_ml, left + air.catch_ml)
+            left = min(air.full_ul, left + air.catch_ul)
         breathed_s = next_s
     return missing, cost + waited(tones[-1].end_s - breathed_s)
 
@@ -88,7 +88,7 @@ def every_choice(tones: Sequence[Tone]) -> Iterator[tuple[Option, ...]]:
 def test_the_plan_is_the_best_of_all(tones: tuple[Tone, ...], air: Lungs) -> None:
     plan = plan_breaths(tones, air)
     best = min(judged(tones, chosen, air) for chosen in every_choice(tones))
-    assert (plan.short_ml, plan.cost) == judged(tones, plan.options, air) == best
+    assert (plan.short_ul, plan.cost) == judged(tones, plan.options, air) == best
 
 
 def only_full_or_none(tone: Tone) -> Tone:
@@ -102,25 +102,25 @@ def test_the_plan_is_the_best_over_fourteen_gaps(tones: tuple[Tone, ...], air: L
     tones = tuple(only_full_or_none(tone) for tone in tones)
     plan = plan_breaths(tones, air)
     best = min(judged(tones, chosen, air) for chosen in every_choice(tones))
-    assert (plan.short_ml, plan.cost) == best
+    assert (plan.short_ul, plan.cost) == best
 
 
 @settings(max_examples=200, deadline=None)
 @given(lines(most=30), st.integers(3, 40), st.integers(0, 30))
 def test_larger_lungs_never_cost_more(tones: tuple[Tone, ...], size: int, more: int) -> None:
     small, large = (plan_breaths(tones, Lungs(n * 100, n * 40)) for n in (size, size + more))
-    assert (large.short_ml, large.cost) <= (small.short_ml, small.cost)
+    assert (large.short_ul, large.cost) <= (small.short_ul, small.cost)
 
 
 @settings(max_examples=200, deadline=None)
 @given(lines(most=30), lungs)
 def test_the_air_adds_up(tones: tuple[Tone, ...], air: Lungs) -> None:
     plan = plan_breaths(tones, air)
-    left = air.full_ml
-    for option, ends, lacks in zip(plan.options, plan.left_ml, plan.missing_ml, strict=True):
-        assert 0 <= ends == max(0, left - option.used_ml)
-        assert lacks >= max(0, option.used_ml - left)
-        left = {NONE: ends, CATCH: min(air.full_ml, ends + air.catch_ml), FULL: air.full_ml}[option.size]
+    left = air.full_ul
+    for option, ends, lacks in zip(plan.options, plan.left_ul, plan.missing_ul, strict=True):
+        assert 0 <= ends == max(0, left - option.used_ul)
+        assert lacks >= max(0, option.used_ul - left)
+        left = {NONE: ends, CATCH: min(air.full_ul, ends + air.catch_ul), FULL: air.full_ul}[option.size]
 
 
 def test_no_tones_no_plan() -> None:

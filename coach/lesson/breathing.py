@@ -1,0 +1,137 @@
+"""Where to breathe in a piece: the player's air, the plan at the tempo in hand, the breaths as suggestions."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from coach.config import AirSettings
+from coach.errors import RequestError
+from coach.instruments.air import DYNAMICS, FLOWS, LEAST_FLOW, LEAST_LITRES, MOST_FLOW, MOST_LITRES, USUAL_LITRES, Air
+from coach.instruments.lungs import Body, vital_capacity
+from coach.music.piece import Piece
+from coach.music.tempo import Tempo
+from coach.prepare.breath.breathing import Asked, Breathing, breathing
+from coach.prepare.dynamics.level import levels
+from coach.prepare.interpretation import Interpretation
+from coach.prepare.mark import Breath
+from coach.prepare.prep import Prep
+
+KIND = "breath"
+
+
+@dataclass(frozen=True, slots=True)
+class Breaths:
+    """The plan for the performance and the one for the tempo in hand (the same at the performance tempo or faster): the
+    breaths of the first are in the second, with practice breaths added."""
+
+    performance: Breathing
+    here: Breathing
+    air: Air
+
+
+def usable_litres(settings: AirSettings) -> tuple[float, str]:
+    """The litres that one breath has, and where the figure is from, in words. Raises RequestError."""
+    if settings.litres:
+        return settings.litres, "as set"
+    if settings.sex and settings.age and settings.height_cm:
+        from coach.files.lungs import lung_tables
+
+        body = Body(settings.sex, settings.age, settings.height_cm)
+        try:
+            whole = vital_capacity(settings.equation, body, lung_tables()).litres
+        except ValueError as error:
+            raise RequestError(f"The lungs cannot be reckoned: {error}.") from None
+        return settings.share * whole, f"{settings.share:.0%} of {whole:.1f} litres by {settings.equation}"
+    return USUAL_LITRES, "a default; measure yours in Setup"
+
+
+def air_of(settings: AirSettings, *, litres: float | None = None, flows: str = "", reserve: float | None = None) -> Air:
+    """The player's air; `litres`, `flows` ("pp=0.10,p=0.13") and `reserve` (a share) in place of the settings'. Raises
+    RequestError for figures that are no person's."""
+    litres = usable_litres(settings)[0] if litres is None else litres
+    if not LEAST_LITRES <= litres <= MOST_LITRES:
+        raise RequestError(
+            f"{litres:g} litres in one breath are nobody's; give {LEAST_LITRES:g} to {MOST_LITRES:g}, or leave it out."
+        )
+    reserve = settings.reserve if reserve is None else reserve
+    if not 0 <= reserve <= 0.9:
+        raise RequestError(f"A reserve of {reserve:g} is no share of the lungs; give 0 to 0.9.")
+    table = settings.flows or tuple(FLOWS[name] for name in DYNAMICS)
+    registers = settings.registers or (1.0, 1.0, 1.0, 1.0)
+    return Air(
+        litres=litres,
+        flows=_flows(flows, table),
+        full_s=settings.full_s,
+        catch_s=settings.catch_s,
+        catch_share=settings.catch_share,
+        keep_share=settings.keep_share,
+        keep_s=settings.keep_s,
+        reserve=reserve,
+        registers=(registers[0], registers[1], registers[2], registers[3]),
+    )
+
+
+def _flows(text: str, table: tuple[float, ...]) -> tuple[float, ...]:
+    found = dict(zip(DYNAMICS, table, strict=True))
+    for word in filter(None, (part.strip() for part in text.split(","))):
+        name, _, number = word.partition("=")
+        try:
+            value = float(number)
+        except ValueError:
+            value = -1.0
+        if name.strip() not in DYNAMICS or not LEAST_FLOW <= value <= MOST_FLOW:
+            raise RequestError(
+                f"{word[:40]!r} is no flow; write litres a second from {LEAST_FLOW:g} to {MOST_FLOW:g}, "
+                "such as pp=0.10,mf=0.20,ff=0.30."
+            )
+        found[name.strip()] = value
+    return tuple(found[name] for name in DYNAMICS)
+
+
+def breaths_of(
+    piece: Piece, prep: Prep, taken: Interpretation, air: Air, *, tempo: Tempo, share: float = 1.0
+) -> Breaths:
+    """The breaths of a piece, planned around those decided in a prep, with the dynamics that are `taken`, at its
+    performance tempo and at a share of it."""
+    asked = _asked(prep)
+    shaped = levels(piece.part, taken.dynamics, taken.phrases)
+    clock = _clock(piece, tempo)
+    performance = breathing(piece.part, air, clock, shaped, asked)
+    if share >= 1:
+        here = performance if share == 1 else breathing(piece.part, air, _slower(clock, share), shaped, asked)
+        return Breaths(performance, here, air)
+    also = [one.at for one in performance.breaths]
+    return Breaths(performance, breathing(piece.part, air, _slower(clock, share), shaped, asked, also), air)
+
+
+def decided_breaths(prep: Prep) -> Mapping[str, str]:
+    """The breaths that somebody decided on, by the note they follow, with their size."""
+    return {
+        mark.at: mark.content.size for mark in prep.shown if isinstance(mark.content, Breath) and mark.state == "kept"
+    }
+
+
+def with_breaths(taken: Interpretation, plan: Breathing) -> Interpretation:
+    """An interpretation that breathes where the plan does."""
+    return replace(taken, breaths={one.at: one.size for one in plan.breaths})
+
+
+def _asked(prep: Prep) -> Asked:
+    breaths = [mark for mark in prep.marks if isinstance(mark.content, Breath)]
+    decided = decided_breaths(prep)
+    return Asked(
+        decided=decided,
+        struck=frozenset(mark.at for mark in breaths if mark.struck and mark.at not in decided),
+        phrase_ends=frozenset(mark.to for mark in prep.shown if mark.kind == "phrase"),
+    )
+
+
+def _clock(piece: Piece, tempo: Tempo) -> Callable[[Fraction], float]:
+    from coach.sound.tempo_map import tempo_map
+
+    seconds = tempo_map(piece.tempos, tempo, piece.part.measures[0].onset_q)
+    return lambda at_q: float(seconds.at_s(at_q))
+
+
+def _slower(clock: Callable[[Fraction], float], share: float) -> Callable[[Fraction], float]:
+    return lambda at_q: clock(at_q) / share
