@@ -5,7 +5,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from coach.files.score import read_score
 from coach.music.part import Part
@@ -68,6 +68,7 @@ def test_a_tie_goes_on_with_the_level() -> None:
     assert line["3.1"].level_db < line["3.2"].level_db < line["3.2"].end_level_db
 
 
+@settings(deadline=None)
 @given(parts())
 def test_without_marks_it_is_what_is_printed(of: Part) -> None:
     found = levels(of)

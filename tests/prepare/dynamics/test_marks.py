@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.music.part import DynamicMark, Hairpin, Part
@@ -165,6 +165,7 @@ def marked(draw: st.DrawFn) -> tuple[Part, list[Mark]]:
     return of, draw(st.lists(mark, max_size=6))
 
 
+@settings(deadline=None)
 @given(marked())
 def test_levels_are_finite_and_never_above_the_loudest_whatever_is_said(case: tuple[Part, list[Mark]]) -> None:
     of, marks = case
@@ -176,6 +177,7 @@ def test_levels_are_finite_and_never_above_the_loudest_whatever_is_said(case: tu
         assert one.because.endswith(".") and one.because[0].isupper() or one.because[:2] in ("pp", "ff", "sf", "pf")
 
 
+@settings(deadline=None)
 @given(marked(), st.sampled_from([sign for sign in SIGNS if sign in LEVEL_DB]), st.data())
 def test_a_sign_of_the_players_wins_at_its_note(case: tuple[Part, list[Mark]], sign: str, data: st.DataObject) -> None:
     of, marks = case
@@ -187,6 +189,7 @@ def test_a_sign_of_the_players_wins_at_its_note(case: tuple[Part, list[Mark]], s
     assert levels(of, [*others, own(note.id, sign)]).at(note.onset_q) == LEVEL_DB[sign]
 
 
+@settings(deadline=None)
 @given(PARTS, st.lists(st.tuples(PLACES, st.sampled_from(list(LEVEL_DB))), max_size=6))
 def test_without_hairpins_the_last_dynamic_printed_holds(of: Part, dynamics: list[tuple[Fraction, str]]) -> None:
     found = levels(replace(of, dynamics=tuple(DynamicMark(*each) for each in dynamics)))
@@ -197,6 +200,7 @@ def test_without_hairpins_the_last_dynamic_printed_holds(of: Part, dynamics: lis
         assert found.at(note.onset_q) == expected
 
 
+@settings(deadline=None)
 @given(parts(), st.booleans(), st.data())
 def test_the_level_goes_one_way_inside_a_hairpin(of: Part, rising: bool, data: st.DataObject) -> None:
     start, end = sorted((data.draw(PLACES), data.draw(PLACES)))
@@ -208,6 +212,7 @@ def test_the_level_goes_one_way_inside_a_hairpin(of: Part, rising: bool, data: s
     assert all((later - earlier) * (1 if rising else -1) >= -1e-9 for earlier, later in pairwise(course))
 
 
+@settings(deadline=None)
 @given(marked(), st.fractions(0, 30, max_denominator=8), st.fractions(F(1, 8), 8, max_denominator=8))
 def test_a_note_turns_only_between_its_ends_and_where_the_level_is(
     case: tuple[Part, list[Mark]], start: Fraction, length: Fraction

@@ -4,7 +4,7 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.music.part import Part
@@ -55,6 +55,7 @@ def test_a_struck_phrase_and_one_that_stands_nowhere_shape_nothing() -> None:
         assert dynamic_line(LINE, (), [mark]) == dynamic_line(LINE)
 
 
+@settings(deadline=None)
 @given(parts(), st.data())
 def test_phrases_add_little_and_lead_nowhere_above_the_loudest(of: Part, data: st.DataObject) -> None:
     ids = st.sampled_from([note.id for note in of.notes()])

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from coach.music.part import DynamicMark, Hairpin, Part, Words
 from coach.prepare.dynamics.level import levels
@@ -158,6 +158,7 @@ def test_nothing_is_suggested_where_somebody_decided() -> None:
     assert "1.2" in found(leading) and "1.2" not in found(leading, own("1.1", "diminuendo", "1.4"))
 
 
+@settings(deadline=None)
 @given(parts())
 def test_shaping_is_sparing_and_never_against_the_page(of: Part) -> None:
     where = places(of)
@@ -183,6 +184,7 @@ def _answered(of: Part, hairpin: Hairpin, one: Shaping) -> bool:
     return any(other.kind == one.content.sign and other.end_q > other.start_q for other in of.hairpins)
 
 
+@settings(deadline=None)
 @given(parts())
 def test_outside_its_stretch_a_shaping_changes_nothing(of: Part) -> None:
     where = places(of)
