@@ -72,7 +72,8 @@ def is_trilled(chain: Chain) -> bool:
     """Whether a note is trilled: a trill mark, or a wavy line that begins there. Files are seen to carry one on over
     notes of all kinds until it is ended, if ever, so that what only goes on means nothing but over a tie."""
     return any(
-        one.kind in ("trill-mark", "shake") or (one.kind == "wavy-line" and dict(one.attributes).get("type", "start") == "start")
+        one.kind in ("trill-mark", "shake")
+        or (one.kind == "wavy-line" and dict(one.attributes).get("type", "start") == "start")
         for one in chain.ornaments
     )
 
