@@ -63,6 +63,10 @@ class Ground:
         """What levels in dB are relative to."""
         return self.levels.loudest_db
 
+    def relative(self, level_db: float) -> float:
+        """A level as a mark has it: against the part's loudest, and never above it."""
+        return round(min(level_db - self.loudest_db, 0.0), 1)
+
     def seconds(self, start_q: Fraction, end_q: Fraction) -> float:
         """How long a stretch lasts, at the pace at its start."""
         return float(end_q - start_q) * self._pace(start_q)
@@ -75,6 +79,11 @@ class Ground:
         if float(beat_q) * self._pace(at_q) <= SLOW_BEAT_S:
             return beat_q
         return beat_q / (3 if metre is not None and metre.is_compound else 2)
+
+    def ends_measure(self, at_q: Fraction) -> bool:
+        """Whether a measure begins at a place."""
+        k = bisect_left(self._measures_q, at_q)
+        return k < len(self._measures_q) and self._measures_q[k] == at_q
 
     def measure(self, at_q: Fraction) -> str:
         """The printed number of the measure at a place."""

@@ -101,9 +101,7 @@ def _bodies(ground: Ground) -> _Found:
             continue
         start_q, end_q = tones[0].start_q, tones[-1].end_q
         level_db = step.level_db + BODY_SHARE * (loud_db - step.level_db)
-        content = Dynamic(
-            to=tones[-1].id, level_db=round(level_db - ground.loudest_db, 1), colour=round(colour(loud_db), 2)
-        )
+        content = Dynamic(to=tones[-1].id, level_db=ground.relative(level_db), colour=round(colour(loud_db), 2))
         loud, soft = dynamic_name(level_sign(loud_db)), dynamic_name(step.source.mark)
         because = f"Right after the long {loud} this {soft} keeps nearly its body; only a piano would be a contrast."
         yield start_q, end_q, Shaping(tones[0].id, content, because)
@@ -136,14 +134,17 @@ def _subito(part: Part, at_q: Fraction) -> bool:
 
 
 def _breath_long(ground: Ground, k: int, beats: int) -> list[Tone]:
-    """The tones from one on, up to a rest or the next sign, no more beats than that."""
+    """The tones from one on, up to a rest or the next sign; no more beats than that, and then up to a barline."""
     first = ground.tones[k]
     most_q = first.start_q + beats * ground.beat_q(first.start_q)
     sign_q = ground.next_sign_q(first.start_q)
     found: list[Tone] = []
     for tone in islice(ground.tones, k, None):
-        if found and (tone.end_q > most_q or found[-1].parted):
+        if found and found[-1].parted:
             break
+        if found and tone.end_q > most_q:
+            whole = [k for k, each in enumerate(found, 1) if ground.ends_measure(each.end_q)]
+            return found[: whole[-1]] if whole else found
         if sign_q is not None and tone.end_q > sign_q:
             break
         found.append(tone)
@@ -211,7 +212,7 @@ def _contradicted(ground: Ground, swell: Swell, goal: Step, steps: int) -> _Foun
     if goal.level_db < LEVEL_DB["mf"]:
         sign = _stepped(start_db, True, steps, ground.loudest_db)
         if sign and goal.level_db < start_db - _SAME_DB:
-            content = Dynamic("crescendo", end.id, LEVEL_DB[sign] - ground.loudest_db)
+            content = Dynamic("crescendo", end.id, ground.relative(LEVEL_DB[sign]))
             because = f"Let the crescendo grow to {dynamic_name(sign)}, right up to the sudden {goal_name}."
             yield begin.start_q, end.end_q, Shaping(begin.id, content, because)
     elif begin.start_q == swell.start_q:
@@ -252,7 +253,7 @@ def _leads(ground: Ground) -> _Found:
         if len(tones) < 2 or ground.seconds(tones[0].start_q, last.end_q) < least_s:
             continue
         room_db = ground.loudest_db - now_db
-        content = Dynamic("crescendo", last.id, round(now_db + min(grows_db, room_db) - ground.loudest_db, 1))
+        content = Dynamic("crescendo", last.id, ground.relative(now_db + min(grows_db, room_db)))
         wide = _INTERVALS[leap - LEAP] if leap <= OCTAVE else "more than an octave"
         grow = "grow a little" if room_db >= 1 else "begin a little softer and grow"
         because = (
@@ -286,7 +287,7 @@ def _long_notes(ground: Ground) -> _Found:
         following = ground.tones[k + 1 : k + 3]
         held = tone.pitch.midi >= from_midi and _soft(ground, tone)
         for sign, goal_db, because in _directed(ground, tone, following, now_db):
-            content = Dynamic(sign, tone.id, round(goal_db - ground.loudest_db, 1))
+            content = Dynamic(sign, tone.id, ground.relative(goal_db))
             if held:
                 content = replace(content, colour=_supported(ground, tone))
                 because = f"{because.removesuffix('.')}, and with full support, since it is high and soft."

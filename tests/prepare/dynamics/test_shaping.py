@@ -220,3 +220,9 @@ def test_a_note_that_is_only_noted_counts_as_printed() -> None:
     )
     signed = replace(bars, dynamics=(DynamicMark(F(0), "f"), DynamicMark(F(8), "mf")))
     assert shapings(noted, second) == shapings(signed, second) != ()
+
+
+def test_a_body_that_lasts_long_ends_with_a_measure() -> None:
+    longest = [QUARTERS] * 2 + ["C5:3 D5:1", "E5:3 D5:3/2"] + [QUARTERS] * 3
+    shaping = found(printed(part(*longest), (0, "f"), (8, "mf")))["3.1"]
+    assert shaping.content.to == "3.2"
