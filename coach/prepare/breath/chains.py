@@ -12,11 +12,14 @@ from coach.music.pitch import Pitch
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """A sounded note: its heads in order (more than one where it is tied), the measures of the first, and how many
-    quarters of rest follow. `at` is the id of the last head, after which a breath would stand."""
+    """A sounded note: its heads in order (more than one where it is tied), the measure of the first, where it begins
+    and how long it is in quarters, and how many quarters of rest follow. `at` is the id of the last head, after which a
+    breath would stand."""
 
     heads: tuple[Note, ...]
     measure: Measure
+    onset_q: Fraction
+    length_q: Fraction
     rest_q: Fraction = Fraction(0)
 
     @property
@@ -41,19 +44,9 @@ class Chain:
         return self.first.pitch
 
     @property
-    def onset_q(self) -> Fraction:
-        """Where it begins, in quarters from the start of the piece."""
-        return self.first.onset_q
-
-    @property
     def end_q(self) -> Fraction:
         """Where it ends."""
-        return self.last.end_q
-
-    @property
-    def length_q(self) -> Fraction:
-        """Its whole length."""
-        return self.end_q - self.onset_q
+        return self.onset_q + self.length_q
 
     @property
     def joined(self) -> bool:
@@ -69,9 +62,10 @@ def chains(part: Part) -> tuple[Chain, ...]:
             if found:
                 found[-1] = replace(found[-1], rest_q=found[-1].rest_q + note.length_q)
         elif found and _goes_on(found[-1], note):
-            found[-1] = replace(found[-1], heads=(*found[-1].heads, note))
+            before = found[-1]
+            found[-1] = replace(before, heads=(*before.heads, note), length_q=before.length_q + note.length_q)
         else:
-            found.append(Chain((note,), measure))
+            found.append(Chain((note,), measure, note.onset_q, note.length_q))
     return tuple(found)
 
 

@@ -89,10 +89,13 @@ class _Spending:
 
     def __init__(self, chain: Chain, air: Air, levels: Levels, start_s: float, end_s: float) -> None:
         self.length_s = end_s - start_s
-        slice_q = chain.length_q / _SLICES
-        self._flows = [
-            _flow(air, levels, chain.onset_q + slice_q * (2 * k + 1) / 2, chain.pitch.midi) for k in range(_SLICES)
-        ]
+        midi = chain.pitch.midi
+        steady = levels.run(chain.onset_q)
+        if steady is levels.run(chain.end_q) and steady.end_q is None:
+            self._flows = [air.flow(steady.to_db, midi, STEP_DB)] * _SLICES
+        else:
+            half_q = chain.length_q / (2 * _SLICES)
+            self._flows = [_flow(air, levels, chain.onset_q + half_q * n, midi) for n in range(1, 2 * _SLICES, 2)]
 
     def used_ul(self, cut_s: float) -> int:
         """Microlitres for the note without its last seconds, rounded up."""

@@ -6,6 +6,7 @@ climax; never between a leading note and its resolution. Inside a tie or between
 offered.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -67,7 +68,7 @@ def places(
     inside, between = _figures(line)
     ends = _endings(part)
     new_dynamics = frozenset(mark.onset_q for mark in part.dynamics)
-    swells = [(pin.start_q, pin.end_q) for pin in part.hairpins if pin.kind == "crescendo"]
+    swelling = _swelling(part, line)
     found = []
     for k, (chain, after) in enumerate(zip(line, line[1:], strict=False)):
         phrase = bool(phrase_ends.intersection(head.id for head in chain.heads))
@@ -85,7 +86,7 @@ def places(
             *(["leap"] if abs(after.pitch.midi - chain.pitch.midi) >= _LEAP else []),
             *(["new dynamic"] if after.onset_q in new_dynamics else []),
             *(["figure ends"] if k in between else ["inside a figure"] if k in inside else []),
-            *(["crescendo"] if any(start < after.onset_q < end for start, end in swells) else []),
+            *(["crescendo"] if k + 1 in swelling else []),
             *_metre(chain, after),
         ]
         found.append(Place(tuple(traits), _barred(chain, after, free=bool(chain.rest_q) or phrase)))
@@ -159,30 +160,48 @@ def _resolution(chain: Chain, after: Chain) -> str:
     return "the leading note goes to its resolution" if raised or seventh else ""
 
 
+def _swelling(part: Part, line: Sequence[Chain]) -> frozenset[int]:
+    """The notes that begin inside a crescendo, not with it."""
+    onsets = [chain.onset_q for chain in line]
+    swells = (pin for pin in part.hairpins if pin.kind == "crescendo")
+    spans = (range(bisect_right(onsets, pin.start_q), bisect_left(onsets, pin.end_q)) for pin in swells)
+    return frozenset(k for span in spans for k in span)
+
+
+# A note in a figure: its length, the step to the next, whether it is joined to it, whether a rest follows.
+_Beat = tuple[int, int, bool, bool]
+
+
+def _beats(line: Sequence[Chain]) -> list[_Beat]:
+    lengths = {length: k for k, length in enumerate({chain.length_q for chain in line})}
+    steps = [after.pitch.diatonic - chain.pitch.diatonic for chain, after in zip(line, line[1:], strict=False)]
+    return [
+        (lengths[chain.length_q], step, chain.joined, bool(chain.rest_q))
+        for chain, step in zip(line, [*steps, 0], strict=True)
+    ]
+
+
 def _figures(line: Sequence[Chain]) -> tuple[set[int], set[int]]:
     """The gaps inside a figure that comes again at once (higher, lower or the same), and those between the two."""
     inside: set[int] = set()
     between: set[int] = set()
+    beats = _beats(line)
     for size in range(_LONGEST_FIGURE, 1, -1):
         for start in range(len(line) - 2 * size + 1):
-            one, other = line[start : start + size], line[start + size : start + 2 * size]
-            if any(chain.rest_q for chain in (*one[:-1], *other[:-1])) or not _alike(one, other):
+            if not _alike(beats[start : start + size], beats[start + size : start + 2 * size]):
                 continue
             inside.update(range(start, start + size - 1), range(start + size, start + 2 * size - 1))
             between.add(start + size - 1)
     return inside, between - inside
 
 
-def _alike(one: Sequence[Chain], other: Sequence[Chain]) -> bool:
-    """Whether two rows of notes are the same figure: the same rhythm and steps, and more than even notes one way."""
-    if any(a.length_q != b.length_q for a, b in zip(one, other, strict=True)):
+def _alike(one: Sequence[_Beat], other: Sequence[_Beat]) -> bool:
+    """Whether two rows of notes are the same figure: the same rhythm, steps and slurs, without rests inside, all joined
+    or all apart, and more than even notes one way."""
+    if one[:-1] != other[:-1] or one[-1][0] != other[-1][0]:
         return False
-    joins = [[chain.joined for chain in row[:-1]] for row in (one, other)]
-    if joins[0] != joins[1] or len(set(joins[0])) > 1:
+    if any(rest for *_, rest in one[:-1]) or len({joined for _, _, joined, _ in one[:-1]}) > 1:
         return False
-    ways = [[y.pitch.diatonic - x.pitch.diatonic for x, y in zip(row, row[1:], strict=False)] for row in (one, other)]
-    if ways[0] != ways[1]:
-        return False
-    even = len({chain.length_q for chain in one}) == 1
-    turns = any(a * b < 0 for a, b in zip(ways[0], ways[0][1:], strict=False))
-    return not even or turns
+    steps = [step for _, step, _, _ in one[:-1]]
+    uneven = len({length for length, *_ in one}) > 1
+    return uneven or any(a * b < 0 for a, b in zip(steps, steps[1:], strict=False))
