@@ -16,6 +16,7 @@ from coach.sound.compile import perform, timeline
 from coach.sound.performance import Performance
 from coach.sound.silent import PlayerLike
 from coach.sound.tempo_map import tempo_map
+from coach.sound.timeline import Timeline
 
 MUTE_DB = -120.0
 
@@ -41,6 +42,13 @@ class Take:
     def rate(self) -> float:
         """Nominal seconds per second."""
         return self.per_minute / float(stretch_tempo(self.piece, self.tempo, self.span).per_minute)
+
+    def check(self) -> None:
+        """Raises RequestError for a tempo that cannot be played."""
+        if not 0.02 <= self.rate <= 8:
+            raise RequestError(
+                f"A tempo of {self.per_minute:g} cannot be played here; choose one nearer to the music's."
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +88,7 @@ def _beat_there(piece: Piece, performance: Tempo, at_q: Fraction, span: Span) ->
 
 def perform_take(take: Take, *, count_in: int | None = None) -> Performance:
     """All that sounds in a take. Raises RequestError for a tempo that cannot be played."""
-    if not 0.02 <= take.rate <= 8:
-        raise RequestError(f"A tempo of {take.per_minute:g} cannot be played here; choose one nearer to the music's.")
+    take.check()
     return perform(
         take.piece,
         take.span,
@@ -108,19 +115,29 @@ class Playing:
         self._bars: Sequence[str] = ()
         self._length_s = 0.0
         self._counts: Sequence[tuple[float, int]] = ()
+        self._kept: tuple[Take, Performance, Timeline] | None = None
 
     def start(self, take: Take, *, from_measure: str = "") -> None:
         """Play a take from its count-in, or from one of its measures without one."""
-        performance = perform_take(take)
+        performance, events = self._performed(take)
         self.take = take
         self._follow(performance)
         silence = (take.click.heard_measures, take.click.silent_measures) if take.click.silent_measures else None
         self.player.set_gain("click", take.click.level_db if take.click.on else MUTE_DB)
-        self.player.load(timeline(performance), loop=take.loop, rate=take.rate, silence=silence)
+        self.player.load(events, loop=take.loop, rate=take.rate, silence=silence)
         from_s = None
         if from_measure in self._bars:
             from_s = self._bar_at_s[self._bars.index(from_measure)]
         self.player.play(from_s)
+
+    def _performed(self, take: Take) -> tuple[Performance, Timeline]:
+        """A take as it sounds; kept, since what is played again at another tempo sounds the same in nominal time."""
+        take.check()
+        same = replace(take, per_minute=0.0)
+        if self._kept is None or self._kept[0] != same:
+            performance = perform_take(take)
+            self._kept = same, performance, timeline(performance)
+        return self._kept[1], self._kept[2]
 
     def stop(self) -> None:
         """Stop; every note ends."""

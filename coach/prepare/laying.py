@@ -11,11 +11,13 @@ from coach.music.note import Note
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A note or rest at a place in played time, in quarters from the start of the stretch."""
+    """A note or rest at a place in played time, in quarters from the start of the stretch; `bar` is the measure (as
+    passed) that it is printed in, None for what is new or cut."""
 
     note: Note
     at_q: Fraction
     length_q: Fraction
+    bar: int | None = None
 
     @property
     def end_q(self) -> Fraction:
@@ -82,6 +84,9 @@ def _append(made: list[Piece], piece: Piece | None) -> None:
 
 def _split(piece: Piece, measures: Sequence[Measure], starts_q: Sequence[Fraction]) -> Iterator[tuple[int, Note]]:
     """A piece as notes of the measures that it lies in, tied where it goes on."""
+    if piece.bar is not None:
+        yield piece.bar, piece.note
+        return
     bar = bisect_right(starts_q, piece.at_q, hi=len(measures)) - 1
     at_q = piece.at_q
     while at_q < piece.end_q and bar < len(measures):

@@ -61,7 +61,7 @@ class _Walk:
         for bar, measure in enumerate(measures):
             for note in measure.notes:
                 at_q = self.starts_q[bar] + note.onset_q - measure.onset_q
-                self.pieces.append(Piece(note, at_q, note.length_q))
+                self.pieces.append(Piece(note, at_q, note.length_q, bar))
                 self.bar_of.append(bar)
         self.runs = self._runs()
         self.chains = self._chains()
@@ -137,7 +137,7 @@ class _Walk:
             return []
         own = self._own(notes, head, chain.first)
         if own and own[0].at_q < start_q:
-            own = _on_the_beat(own, head.at_q, end_q) if head.at_q == start_q else own
+            own = _on_the_beat(own, head.at_q, min(end_q, own[-1].end_q)) if head.at_q == start_q else own
         return [cut for note in own if (cut := note.within(start_q, until_q)) is not None]
 
     def _own(self, notes: list[Piece], head: Piece, place: int) -> list[Piece]:
@@ -145,10 +145,12 @@ class _Walk:
         lead = sum(note.at_q < head.at_q for note in notes)
         if notes[0].at_q < self.runs[self.bar_of[place]][0]:
             # The note before is not played: as many notes as there are graces come before the main note.
-            return notes[max(lead - len(head.note.graces), 0) :]
+            first = max(lead - len(head.note.graces), 0)
+            over = notes[first - 1].within(head.at_q, notes[-1].end_q) if first else None
+            return [over, *notes[first:]] if over is not None else notes[first:]
         printed = {piece.at_q: piece for piece in self.pieces[max(place - 2 * lead - 1, 0) : place]}
         skipped = 0
-        while skipped < lead and _is_cut(notes[skipped], printed.get(notes[skipped].at_q)):
+        while skipped < lead and _is_cut(notes[skipped], printed.get(notes[skipped].at_q), head.at_q):
             skipped += 1
         return notes[skipped:]
 
@@ -236,8 +238,9 @@ def _in_time(ossia: Sequence[OssiaNote], start_q: Fraction, main: Note) -> list[
     return made if whole and joined else []
 
 
-def _is_cut(note: Piece, printed: Piece | None) -> bool:
-    return printed is not None and printed.note.pitch == note.note.pitch
+def _is_cut(note: Piece, printed: Piece | None, main_q: Fraction) -> bool:
+    """Whether a note of an ornament is no more than a printed one made shorter."""
+    return printed is not None and printed.note.pitch == note.note.pitch and note.end_q <= main_q
 
 
 def _on_the_beat(own: list[Piece], main_q: Fraction, end_q: Fraction) -> list[Piece]:
