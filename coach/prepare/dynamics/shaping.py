@@ -298,8 +298,11 @@ def _directed(ground: Ground, tone: Tone, following: Sequence[Tone], now_db: flo
     if tone.parted or not following:
         # A loud end is held to its end.
         if now_db < LEVEL_DB["f"] - _SAME_DB:
-            rest = "the silence" if not following else "the rest"
-            yield "diminuendo", now_db - TAPER_DB, f"A long note at the end of a phrase tapers into {rest}."
+            yield (
+                "diminuendo",
+                now_db - TAPER_DB,
+                "A long note at the end of a phrase tapers into the silence after it.",
+            )
         return
     then_db = ground.levels.at(following[0].start_q)
     room_db = ground.loudest_db - now_db
