@@ -134,7 +134,8 @@ def test_prepare_on_the_stand_keeps_what_the_player_decided(coach: Coach) -> Non
     after = {mark["at"]: mark for mark in coach("prepare", "demo", "--fingering", "--json").document["marks"]}
     assert [after[at]["state"] for at in ("1.5", "3.1", "16.3")] == ["struck", "kept", "suggested"]
     assert {(m["at"], m["id"]) for m in first if m["at"] == "16.3"} == {("16.3", after["16.3"]["id"])}
-    own = [mark for mark in coach("prepare", "demo", "--json").document["marks"] if mark["at"] == "11.4"]
+    marks = coach("prepare", "demo", "--json").document["marks"]
+    own = [mark for mark in marks if mark["at"] == "11.4" and mark["kind"] == "fingering"]
     assert [(m["origin"], m["choice"], m["state"]) for m in own if m["state"] != "struck"] == [("player", "R", "kept")]
 
 
