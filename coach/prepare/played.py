@@ -10,7 +10,7 @@ An ornament of the player's own counts before an alteration at its note. One tha
 there the alteration counts, and of the ornament only the graces before the note stay.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -121,7 +121,7 @@ class _Walk:
         altered = self.interpretation.alterations.get(head.note.id)
         ossia = self._fitting(ornament, main, chain) if ornament is not None else ()
         if altered is not None and altered.to and not (ossia and ornament is not None and not ornament.style):
-            ossia = self._altered(altered, chain, [note for note in ossia if note.end_q <= head.at_q])
+            ossia = self._altered(altered, chain, _until(ossia, head.at_q))
             return self._made(ossia, chain, "alteration") if ossia[0].at_q < head.at_q else self._changed(ossia, chain)
         return self._made(ossia, chain, ornament.what) if ossia and ornament is not None else None
 
@@ -154,7 +154,7 @@ class _Walk:
             skipped += 1
         return notes[skipped:]
 
-    def _altered(self, altered: Alteration, chain: _Chain, lead: list[Piece]) -> list[Piece]:
+    def _altered(self, altered: Alteration, chain: _Chain, lead: Iterable[Piece]) -> list[Piece]:
         head, end_q = self.pieces[chain.first], self.pieces[chain.last].end_q
         share_q = (end_q - head.at_q) / len(altered.to)
         return [
