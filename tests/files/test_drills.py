@@ -27,10 +27,18 @@ says = "Hold"
 CHANGE = GOOD.replace('"held"', '"change"').replace('do = "hold"', 'do = "alternate"')
 WHOLE = GOOD.replace('do = "hold"', 'do = "whole"').replace('cues = ["hold {from}", "add {to}"]\n', "")
 STAGES = CHANGE.replace('cues = ["hold {from}", "add {to}"]', 'simple = ["1/2", "1"]\ncompound = ["1", "3"]')
+TRILL = GOOD.replace('"held"', '"trill"').replace('do = "hold"\ncues = ["hold {from}", "add {to}"]', 'do = "shake"')
+LEAP = CHANGE.replace('do = "alternate"\ncues = ["hold {from}", "add {to}"]', 'do = "lead"\nmost = 3').replace(
+    'spot = "', 'least_semitones = 7\nspot = "'
+)
+LONG = GOOD.replace('"held"', '"notes"').replace(
+    'do = "hold"\ncues = ["hold {from}", "add {to}"]', 'do = "long"\nmost = 6\nbeats = 4'
+)
 
 
 def test_good_ones_are_read() -> None:
-    assert recipe_faults(GOOD, "x.toml") == () and recipe_faults(STAGES, "x.toml") == ()
+    for text in (GOOD, STAGES, TRILL, LEAP, LONG, LEAP.replace("= 7", "= -7")):
+        assert recipe_faults(text, "x.toml") == ()
 
 
 @pytest.mark.parametrize(
@@ -58,6 +66,15 @@ def test_good_ones_are_read() -> None:
         (GOOD + GOOD.partition("\n\n")[2], "[[drill]] swap", "give it one of its own"),
         (GOOD.partition("[[drill.part]]")[0], "line 3", "it has no parts"),
         ("drill = 3\n" + GOOD.partition("\n\n")[0], "x.toml", "write each under a line [[drill]]"),
+        (TRILL.replace('"trill"', '"grace"'), "line 3", '"shake" makes no sense of a note with graces; write counted'),
+        (TRILL.replace('"shake"', '"shake"\ngather = "yes"'), "line 3", "gather must be true or false"),
+        (TRILL.replace('"shake"', '"shake"\nslurred = true'), "line 3", 'no field "slurred"'),
+        (LEAP.replace("= 7", "= 0"), "line 3", "write 7 for a fifth up or more, -7 for one down"),
+        (LEAP.replace("= 7", '= "fifth"'), "line 3", "least_semitones must be a whole number from -36 to 36"),
+        (TRILL.replace('spot = "', 'least_semitones = 7\nspot = "'), "line 3", 'no field "least_semitones"'),
+        (LEAP.replace("most = 3", "most = 9"), "line 3", "most must be a whole number from 0 to 8"),
+        (LONG.replace("most = 6", "most = 0"), "line 3", "most must be a whole number from 1 to 12"),
+        (LONG.replace("beats = 4", ""), "line 3", "part 1: beats is missing"),
         ("schema = ", "x.toml", "mend that line"),
         ("a = " + "[" * 99999, "x.toml", "write them flat"),
         ("#" * (1 << 20) + "##", "x.toml", "name another file"),

@@ -6,6 +6,8 @@
   faster, and lasts two beats or more, begins at two notes a beat;
 - "counted": the graces where they stand as ordinary notes, with the note before and what follows, under one slur;
 - "graced": the same as printed, sounding as decided.
+
+The notes before and after are played without ornaments of their own.
 """
 
 from collections.abc import Iterator, Sequence
@@ -50,7 +52,8 @@ def shake(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
     taken = [stretch.first, *([stretch.landing] if stretch.landing is not None else [])]
     said = f"{brick.says}: {_rates(played, beat_q)}"
     for bar in window(stretch, taken, slurred=False):
-        yield Bar(bar.frame, tuple(_shaken(event, stretch, decided, played, said) for event in bar.events))
+        events = (_neighbour_bare(event, stretch) for event in bar.events)
+        yield Bar(bar.frame, tuple(_shaken(event, stretch, decided, played, said) for event in events))
 
 
 def gathering(shake: Shake, beat_q: Fraction) -> Shake:
@@ -66,6 +69,14 @@ def _shaken(event: Event, stretch: Stretch, decided: Shake, played: Shake, said:
         return event
     plays = replace(event.plays, shake=played) if event.plays.shake == decided else event.plays
     return replace(event, plays=plays, says=said)
+
+
+def _neighbour_bare(event: Event, stretch: Stretch) -> Event:
+    """An event without an ornament of its own where it is not the note that is worked on."""
+    page = event.page
+    if event.plays is None or page is None or page.id == stretch.first.notes[0].id:
+        return event
+    return replace(event, page=replace(page, graces=(), after_graces=(), ornaments=()), plays=None)
 
 
 def _shake_of(stretch: Stretch) -> Shake:
@@ -95,7 +106,8 @@ class _Sound:
 def graced(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
     """The graces as printed."""
     taken = [*stretch.lead, stretch.first, *([stretch.landing] if stretch.landing is not None else [])]
-    yield from window(stretch, taken, brick.slurred)
+    for bar in window(stretch, taken, brick.slurred):
+        yield Bar(bar.frame, tuple(_neighbour_bare(event, stretch) for event in bar.events))
 
 
 def counted(brick: Brick, stretch: Stretch) -> Iterator[Bar]:

@@ -258,7 +258,8 @@ def test_joins_lead_somewhere(found: tuple[Piece, Drill, set[int]]) -> None:
 def test_what_is_slurred_first_is_joined_and_bare(found: tuple[Piece, Drill, set[int]]) -> None:
     """Outside "as printed" only a rest or the end of a stage parts two notes, and nothing is written at them."""
     _, drill, _ = found
-    printed_q = min((word.onset_q for word in drill.piece.part.words if word.text == "as printed"), default=None)
+    as_printed = {"as printed", "free", "as decided"}
+    printed_q = min((word.onset_q for word in drill.piece.part.words if word.text in as_printed), default=None)
     starts = {word.onset_q for word in drill.piece.part.words}
     notes = [note for note in drill.piece.part.notes() if printed_q is None or note.onset_q < printed_q]
     assert not any(note.articulations or note.ornaments or note.fermata for note in notes)
