@@ -5,10 +5,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coach.music.note import Note
 from coach.music.part import DynamicMark, Hairpin, Part
 from coach.prepare.dynamics.level import Levels, levels
 from coach.prepare.dynamics.naming import dynamic_name, level_sign, sentence
 from coach.prepare.dynamics.signs import HAIRPINS
+from coach.prepare.dynamics.steps import ACCENT_DB
 from coach.prepare.dynamics.way import Run
 from coach.prepare.mark import Dynamic, Mark
 
@@ -34,8 +36,14 @@ def dynamic_line(part: Part, marks: Sequence[Mark] = (), phrases: Sequence[Mark]
     for note in part.pitched():
         course = found.of(note, note.onset_q, note.end_q)
         start, end = (min(db - found.loudest_db, 0.0) for db in (course.start_db, course.end_db))
-        line.append(NoteLevel(note.id, start, end, course.colour, reason(note.onset_q)))
+        line.append(NoteLevel(note.id, start, end, course.colour, _because(reason(note.onset_q), note)))
     return tuple(line)
+
+
+def _because(reason: str, note: Note) -> str:
+    """The reason of a level, with what an accent adds to it."""
+    louder = any(ACCENT_DB.get(name, 0.0) > 0 for name in note.articulations)
+    return f"{reason.removesuffix('.')}, with an accent." if louder else reason
 
 
 class _Reasons:

@@ -16,6 +16,7 @@ from coach.prepare.dynamics.steps import ACCENT_DB, ATTACKS, LEVEL_DB
 from coach.prepare.mark import Mark
 from tests.prepare.dynamics.test_marks import hint, own, parts, printed
 from tests.prepare.factory import part
+from tests.sound.hand import bars, n, piece
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # it imports modules that are on their way out
@@ -59,6 +60,15 @@ def test_a_mark_tells_its_own_reason_or_who_made_it() -> None:
 
 def test_where_nothing_is_printed_it_says_so() -> None:
     assert set(told(FOUR).values()) == {"Mezzo forte, since nothing is printed."}
+
+
+def test_an_accent_is_told() -> None:
+    accented = bars([n("C5", 2), n("C5", 2, articulations=("accent",))])
+    because = told(piece(accented, dynamics=[(0, "f")]).part)
+    assert because == {
+        "1.1": "Forte, as printed in measure 1.",
+        "1.2": "Forte, as printed in measure 1, with an accent.",
+    }
 
 
 def test_a_tie_goes_on_with_the_level() -> None:
