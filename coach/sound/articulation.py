@@ -53,7 +53,7 @@ def attack(event: Event, level_db: float, length_s: float) -> Attack:
     full_s = ATTACK_S[0] + (ATTACK_S[1] - ATTACK_S[0]) * soft
     if event.accented:
         return Attack(min(full_s * _ACCENT_SHARE, _MOST_OF_NOTE * length_s), 0.2, 4.0, 1.5)
-    return Attack(min(full_s, _MOST_OF_NOTE * length_s), 0.4, 2.5 - 1.0 * soft, 0.0)
+    return Attack(min(full_s, _MOST_OF_NOTE * length_s), 0.5, 2.5 - 1.0 * soft, 0.0)
 
 
 def join(semitones: float, length_s: float) -> Join:

@@ -16,8 +16,8 @@ from math import cos, log2, pi
 # Sounding E3, C4, F#4 of the chalumeau, the middle of the throat tones, C5, G5 and C6 of the clarion, E6, G6, C7.
 _MIDI = (50, 58, 63, 67, 71, 77, 82, 86, 89, 94)
 # How steeply partials fall (power of their number) in the darkest and in the brightest tone.
-_DARK = (1.55, 1.6, 1.75, 2.1, 1.85, 1.7, 1.5, 1.35, 1.25, 1.2)
-_BRIGHT = (0.75, 0.75, 0.8, 1.1, 0.8, 0.6, 0.45, 0.3, 0.2, 0.2)
+_DARK = (1.35, 1.4, 1.55, 1.9, 1.65, 1.55, 1.45, 1.3, 1.2, 1.15)
+_BRIGHT = (0.7, 0.7, 0.75, 1.05, 0.75, 0.55, 0.4, 0.3, 0.2, 0.2)
 # The second partial against its odd neighbours.
 _EVEN = (0.02, 0.03, 0.05, 0.05, 0.16, 0.35, 0.55, 0.7, 0.8, 0.85)
 # How steeply the lattice cuts above its cutoff (power of the frequency).

@@ -174,3 +174,10 @@ def test_the_document_at_half_speed_takes_twice_as_long_and_counts_from_the_coun
     half = perf.document(0.5)
     assert half["notes"][0]["at_s"] == 4.0
     assert [click["at_s"] for click in half["clicks"]] == [float(k) for k in range(8)]
+
+
+def test_the_breath_ends_a_note_before_a_rest_and_the_tongue_a_staccato() -> None:
+    """Trade practice: a phrase rings out, a staccato note is stopped."""
+    measures = bars([n("C5", 1), n("D5", 1), n("", 1), n("E5", 1, articulations=("staccato",))], [n("", 4)])
+    notes = solo(played(piece(measures)))
+    assert [notes[at].ends_open for at in ("1.1", "1.2", "1.3")] == [False, True, False]
