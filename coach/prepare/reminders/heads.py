@@ -113,8 +113,9 @@ def _neighbours(
         return
     for of, pitch in _played(main, ornament).items():
         if pitch not in printed:
-            shown = marked(note.ornaments, upper=of == "upper") is not None
-            in_force = state.in_force(pitch)
+            sign = marked(note.ornaments, upper=of == "upper")
+            in_force = state.in_force(pitch) if sign is None else sign
+            shown = sign == pitch.alter
             yield Head(note.id, pitch, number, note.beat, state.key, in_force, shown, of=of, ornament=ornament.what)
 
 
