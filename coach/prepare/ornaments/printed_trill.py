@@ -2,7 +2,8 @@
 
 MusicXML 4.0 gives a trill optional attributes that say how it sounds (start-note, trill-step, two-note-turn,
 accelerate, beats, second-beat, last-beat). What is written there is obeyed; what is not is left to the style. An
-accidental printed at the trill counts before trill-step.
+accidental printed at the trill counts before trill-step. Where the key would put the note above no higher than the main
+note (E sharp without sharps in the key), it is a semitone higher.
 """
 
 from dataclasses import dataclass
@@ -66,7 +67,9 @@ def _upper(figure: Figure, step: str) -> Pitch | None:
         return above
     if step == "unison":
         return None
-    return _moved(above, figure.pitch.midi + _SIZES[step]) if step in _SIZES else above
+    if step in _SIZES:
+        return _moved(above, figure.pitch.midi + _SIZES[step])
+    return above if above.midi > figure.pitch.midi else _moved(above, figure.pitch.midi + 1)
 
 
 def _lower(figure: Figure, turn: str) -> Pitch:

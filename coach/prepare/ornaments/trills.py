@@ -57,16 +57,22 @@ class _Choice:
 
 @dataclass(frozen=True, slots=True)
 class _Trill:
-    """A trill in its place: `onset_q` and `length_q` are what the graces of `lead` leave."""
+    """A trill in its place, which is what the graces of `lead` leave."""
 
     figure: Figure
     page: PrintedTrill
     upper: Pitch
     tempo: Tempo
     style: str
-    onset_q: Fraction
-    length_q: Fraction
     lead: Lead
+
+    @property
+    def onset_q(self) -> Fraction:
+        return self.lead.start_q
+
+    @property
+    def length_q(self) -> Fraction:
+        return self.figure.end_q - self.lead.start_q
 
     @property
     def main(self) -> Pitch:
@@ -99,41 +105,48 @@ def trill_ways(figure: Figure, style: str, pace: Pace, fastest: Fastest) -> tupl
     """The ways to play the trill of a note in a style (of coach.prepare.ornaments.realisation.STYLES): the proposed
     one first, then one to four others."""
     page = printed_trill(figure)
-    upper = page.upper
-    if upper is None:
-        return (_plain(figure, style, "The file asks for a trill on one note, so it is played plain."),)
+    upper = page.upper or figure.neighbour(upper=True)
     main = figure.pitch.midi
     bound = min(max(fastest(min(main, upper.midi), max(main, upper.midi)), 0.5), LIMIT_S)
     tempo = Tempo(pace(figure.chain.onset_q), figure.beat_q, bound)
-    if _absorbs(figure, style, page):
-        page = replace(page, start="upper")
-        ways: tuple[Lead, ...] = (Lead((), figure.onset_q),)
-    else:
-        ways = leads(figure, style)
-    first, *others = (
-        _Trill(figure, page, upper, tempo, style, lead.start_q, figure.end_q - lead.start_q, lead) for lead in ways
-    )
-    found = [way for other in others[:1] for way in islice(_ways(other), 1)]
-    return _distinct((*islice(_distinct(_ways(first)), _MOST_WAYS - len(found)), *found))
+    fronts = (Lead((), figure.onset_q),) if _absorbs(figure, style, upper, page.start) else leads(figure, style)
+    trills = [_Trill(figure, page, upper, tempo, style, front) for front in fronts[:2]]
+    other_front = [way for other in trills[1:] for way in islice(_ways(other), 1)]
+    return _distinct((*islice(_distinct(_ways(trills[0])), _MOST_WAYS - len(other_front)), *other_front))
 
 
-def _absorbs(figure: Figure, style: str, page: PrintedTrill) -> bool:
+def _absorbs(figure: Figure, style: str, upper: Pitch, start: str) -> bool:
     """Whether the graces are the beginning of the trill itself: in the treatises a plain one from above."""
     graces = graces_of(figure)
-    if style != "treatise" or len(graces) != 1 or page.upper is None or page.start not in ("", "upper"):
+    if style != "treatise" or len(graces) != 1 or start not in ("", "upper"):
         return False
-    return not graces[0].slash and graces[0].pitch.midi == page.upper.midi
+    return not graces[0].slash and graces[0].pitch.midi == upper.midi
 
 
 def _ways(trill: _Trill) -> Iterator[Realisation]:
-    if trill.page.beats is not None or trill.page.second is not None or trill.page.last is not None:
+    page = trill.page
+    if page.upper is None:
+        yield _plain(trill, "The file asks for a trill on one note, so it is played plain.")
+    if page.beats is not None or page.second is not None or page.last is not None:
         yield _as_the_file_counts(trill)
     first = _proposal(trill)
     yield _realised(trill, first)
+    narrower = _narrower(trill)
+    if narrower is not None:
+        way = _realised(narrower, first)
+        yield replace(way, name=f"with {pitch_words(narrower.upper)}, {way.name}")
     yield from (_realised(trill, other) for other in _others(trill, first))
-    yield _plain(trill.figure, trill.style, "The main note alone, without the trill.", trill)
+    yield _plain(trill, "The main note alone, without the trill.")
     if trill.tempo.rate(trill.length_q / 2) <= LIMIT_S:
         yield _touched(trill)
+
+
+def _narrower(trill: _Trill) -> _Trill | None:
+    """A trill to a whole tone where the key or the measure makes it wider, which may not be meant."""
+    wide = trill.upper.midi - trill.main.midi - 2
+    if wide <= 0 or marked(trill.figure.ornaments, upper=True) is not None:
+        return None
+    return replace(trill, upper=replace(trill.upper, alter=trill.upper.alter - wide))
 
 
 def _proposal(trill: _Trill) -> _Choice:
@@ -269,7 +282,7 @@ def _growing(trill: _Trill, choice: _Choice) -> Realisation:
 def _too_short(trill: _Trill) -> Realisation:
     if trill.tempo.rate(trill.length_q / 2) <= min(trill.tempo.fastest * SPURT, LIMIT_S):
         return _touched(trill)
-    return _plain(trill.figure, trill.style, "The note is too short for a trill, so it is played plain.", trill)
+    return _plain(trill, "The note is too short for a trill, so it is played plain.")
 
 
 def _touched(trill: _Trill) -> Realisation:
@@ -314,10 +327,9 @@ def _to_and_fro(trill: _Trill, start: str, number: int) -> tuple[Pitch, ...]:
     return (first, *(rest[k % 2] for k in range(1, number)))
 
 
-def _plain(figure: Figure, style: str, because: str, trill: _Trill | None = None) -> Realisation:
-    lead = trill.lead if trill is not None else leads(figure, style)[0]
-    note = OssiaNote(figure.pitch, lead.start_q, figure.end_q - lead.start_q)
-    return Realisation(Ornament((*lead.notes, note), "trill", style), "plain", because)
+def _plain(trill: _Trill, because: str) -> Realisation:
+    note = OssiaNote(trill.main, trill.onset_q, trill.length_q)
+    return Realisation(Ornament((*trill.lead.notes, note), "trill", trill.style), "plain", because)
 
 
 def _way(trill: _Trill, notes: tuple[OssiaNote, ...], shake: Shake | None, name: str, because: str) -> Realisation:

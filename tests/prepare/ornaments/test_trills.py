@@ -74,6 +74,19 @@ def test_a_trill_on_one_note_is_played_plain() -> None:
     assert written(found[0]) == "E5:4"
 
 
+def test_the_note_above_is_above() -> None:
+    """E sharp in a key without sharps: the key's F is the same pitch, so F sharp."""
+    assert set(names(first(trilled_part("E#5:4", at="1.1"), "1.1"))) == {"E#5", "F#5"}
+
+
+def test_an_augmented_second_of_the_key_has_the_whole_tone_beside_it() -> None:
+    """C flat in F major: the key has D. The rule says D; a teacher asks whether D flat is meant."""
+    found = ways(trilled_part("Cb5:4", at="1.1", key=-1), "1.1", "lyrical", 1.0)
+    assert set(names(found[0])) == {"Cb5", "D5"}
+    assert set(names(found[1])) == {"Cb5", "Db5"}
+    assert found[1].name.startswith("with D flat")
+
+
 # Start and rate.
 
 
