@@ -67,6 +67,10 @@ class Rows(ModalScreen[Answer | None], Generic[Answer]):
         """The rows as they are now; their number stays."""
         raise NotImplementedError
 
+    def numbered(self) -> int:
+        """How many rows, from the first on, a number takes."""
+        return len(self.rows())
+
     def about(self, index: int) -> str:
         """What is told of a row."""
         del index
@@ -103,7 +107,7 @@ class Rows(ModalScreen[Answer | None], Generic[Answer]):
 
     def action_number(self, number: int) -> None:
         """Take the row of a number."""
-        if number <= len(self.rows()):
+        if number <= self.numbered():
             self.query_one(OptionList).highlighted = number - 1
             self.taken(number - 1)
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from coach.screen.session import Opened
 
 _FINGERING = "fingering"
+_ALL = "all"
 _ROWS: tuple[tuple[tuple[str, ...], str, str], ...] = (
     (KINDS, "ornaments, dynamics and reminders", ""),
     (("ornament",), "ornaments", "graces, turns and trills written out, to be counted"),
@@ -78,6 +79,10 @@ class SuggestScreen(Rows[Asked]):
             Row(f"  style of the ornaments: {_among(self._choices.style, STYLES)}"),
             Row(f"  how many reminders: {_among(self._choices.density, DENSITIES)}"),
         )
+
+    def numbered(self) -> int:
+        """What can be suggested."""
+        return len(_ROWS)
 
     def about(self, index: int) -> str:
         """The choice in a sentence."""
@@ -170,10 +175,10 @@ def ask_keep(app: "CoachApp", first: str, then: Callable[[str], None]) -> None:
 
     def keep(name: str | None) -> None:
         if name is not None:
-            ids = tuple(mark.id for mark in found if name in ("", NAMES[mark.kind]))
+            ids = tuple(mark.id for mark in found if name in (_ALL, NAMES[mark.kind]))
             with app.telling():
                 pencil.keep_all(ids)
-                then(f"{counted(len(ids), name or 'suggestion')} kept.")
+                then(f"{counted(len(ids), 'suggestion' if name == _ALL else name)} kept.")
 
     if len(counts) == 1:
         keep(next(iter(counts)))
@@ -181,7 +186,7 @@ def ask_keep(app: "CoachApp", first: str, then: Callable[[str], None]) -> None:
     chosen = NAMES.get(first, "")
     names = sorted(counts, key=lambda name: (name != chosen, [*NAMES.values()].index(name)))
     kinds = [Choice(counted(counts[name], name), "", name) for name in names]
-    every = Choice(f"all {counts.total()} suggestions", "", "")
+    every = Choice(f"all {counts.total()} suggestions", "", _ALL)
     choices = [*kinds, every] if chosen in counts else [every, *kinds]
     hint = f"enter keeps them; {app.first_keys()['unmark']} takes it back"
     app.push_screen(Choose("Keep every suggested", choices, hint=hint), keep)

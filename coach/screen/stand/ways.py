@@ -88,7 +88,7 @@ class WaysScreen(Rows[Chosen]):
             sign = self._glyphs.clean if way.content == self._played else " "
             words = "" if compact else signed(counted(way.content), self._glyphs)
             yield Row(f"{k + 1} {sign} {way.name}", words and f"  {words}")
-        last = f"{self._last + 1 if self._last < 9 else ' '}   {TYPE_NOTES}"  # its number, where it has one
+        last = f"{' ' if compact else self._last + 1}   {TYPE_NOTES}"
         values = self._values()
         lines = [f"{name:>10}: {signed(value, self._glyphs)}" for name, value in zip(LINES, values, strict=False)]
         drawn = self._drawn(len(lines) + 1) if lines else ((),)
@@ -124,6 +124,10 @@ class WaysScreen(Rows[Chosen]):
         """The line of the trill in a row."""
         line = index - len(self._ways)
         return line if self._shaking is not None and 0 <= line < len(LINES) else None
+
+    def numbered(self) -> int:
+        """The ways, and typing where it follows them."""
+        return len(self._ways) + (self._shaking is None)
 
     def about(self, index: int) -> str:
         """How it is counted, what it comes to, and its reason."""

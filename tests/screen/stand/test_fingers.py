@@ -139,4 +139,4 @@ async def test_nothing_to_keep(tmp_path: Path, with_demo: Path) -> None:
     async with sitting(tmp_path, copy_of=with_demo) as at:
         await take_up(at)
         await at.press("K")
-        await at.shows("No fingering waits to be kept; press F for suggestions")
+        await at.shows("No suggestion waits to be kept; press P for suggestions")
