@@ -39,7 +39,7 @@ LEAD_S, OCTAVE_LEAD_S = 0.9, 0.5
 # A soft high note: from this written pitch, or in a part that never rises so high the top of it; how long at least; and
 # the colour of how many dB more it has.
 HIGH_MIDI, HIGH_LEAST_MIDI, HIGH_SPAN = 84, 79, 3
-HIGH_S = 0.6
+HIGH_S = 1.0
 SUPPORT_DB = 8.0
 # A long note: how long at least, and how far it grows or tapers.
 HELD_S, HELD_BEATS = 1.8, 2
@@ -240,10 +240,10 @@ def _leads(ground: Ground) -> _Found:
     for k in range(2, len(ground.tones)):
         high, last = ground.tones[k], ground.tones[k - 1]
         leap = high.pitch.midi - last.pitch.midi
-        if leap < LEAP or last.parted or high.length_q < last.length_q:
+        if leap < LEAP or last.parted or 2 * high.length_q < last.length_q:
             continue
-        # What is less than an octave needs to arrive somewhere: on a note of a beat or more.
-        if leap < OCTAVE and high.length_q < ground.beat_q(high.start_q):
+        # What is less than an octave needs to arrive somewhere: on a note of a beat or more, and no shorter.
+        if leap < OCTAVE and high.length_q < max(ground.beat_q(high.start_q), last.length_q):
             continue
         now_db = ground.levels.until(last.end_q)
         if ground.levels.at(high.start_q) > now_db + _SAME_DB:
@@ -315,8 +315,10 @@ def _directed(ground: Ground, tone: Tone, following: Sequence[Tone], now_db: flo
 
 
 def _rises(tone: Tone, following: Sequence[Tone]) -> bool:
+    """Whether a line sets off upwards from a tone; among notes as long as it is, it is the line that has direction."""
     heights = [each.pitch.midi for each in (tone, *following)]
-    return not following[0].parted and heights[0] < heights[1] < heights[2]
+    sets_off = not following[0].parted and following[0].length_q < tone.length_q
+    return sets_off and heights[0] < heights[1] < heights[2]
 
 
 def _high_notes(ground: Ground) -> _Found:
