@@ -23,13 +23,15 @@ from coach.lesson.drilling import (
     undo,
     widen_spot,
 )
-from coach.lesson.drills import add_drill, drill_copy, drill_of, drills_at, drills_in, find_recipe, work_of
+from coach.lesson.drills import add_drill, decided_of, drill_copy, drill_of, drills_at, drills_in, find_recipe, work_of
 from coach.lesson.marking import open_pencil
 from coach.lesson.playing import Take, perform_take, stretch_tempo
+from coach.lesson.preparing import interpretation_of, ways_of
 from coach.lesson.progress import progress
 from coach.lesson.stand import add, open_piece
 from coach.lesson.today import today
 from coach.music.piece import Piece, Span
+from coach.practice.drills.decided import Decided
 from coach.practice.set_piece import SetPiece
 from coach.practice.spot import Spot
 from coach.prepare.mark import Swap
@@ -268,3 +270,82 @@ def test_a_swap_is_offered_where_both_hands_have_the_key() -> None:
     f5 = page.note("1.2")
     assert f5.pitch is not None and not can_swap(Settings(), page, f5.pitch.midi)
     assert "swap" not in {offer.recipe.id for offer in drills_at(page, Prep(), f5.id, swappable=False)}
+
+
+# --- drills of what is decided
+
+
+def decisions(desk: Desk, demo: SetPiece, page: Piece) -> Decided:
+    """What is proposed for the demo, with nothing pencilled in."""
+    ways = ways_of(desk, page, "lyrical", tempo=demo.tempo, set_piece=demo)
+    played = interpretation_of(desk, page, Prep(), tempo=demo.tempo, set_piece=demo)
+    return decided_of(page, played, ways)
+
+
+@pytest.mark.parametrize(
+    ("recipe", "first", "last", "name"),
+    [
+        ("trill-ramp", "25.1", "25.1", "trill on Eb5, measure 25"),
+        ("graces-counted", "20.2", "20.2", "graces at F5, measure 20"),
+        ("lead-and-leap", "20.1", "20.2", "leap Ab4-F5, measure 20"),
+        ("leap-down", "18.1", "18.2", "leap Ab5-Ab4, measure 18"),
+        ("long-tones", "6.1", "9.1", "measures 6-9 in long tones"),
+    ],
+)
+def test_drills_of_decisions_are_kept_played_logged_and_climbed(
+    desk: Desk, demo: SetPiece, page: Piece, recipe: str, first: str, last: str, name: str
+) -> None:
+    """Like every drill: a spot of its own; three clean reps go one rung up, from 30 to 31.5; another desk on the same
+    log makes the same drill of it."""
+    known = decisions(desk, demo, page)
+    spot = add_drill(desk, demo, page, recipe, first, last, decided=known)
+    assert spot.name == name and add_drill(desk, demo, page, recipe, first, last, decided=known) == spot
+    play(desk, demo, page, spot, "ccc")
+    assert climb(desk, demo, page, spot).per_minute == 31.5
+    assert {rep.drill for rep in desk.record().reps} == {recipe}
+    work = work_of(demo, page, spot, known)
+    assert work.drill is not None and work.interpretation == work.drill.interpretation
+    take = Take(work.piece, work.span, work.tempo, 30, desk.settings.click, interpretation=work.interpretation)
+    played = perform_take(take)
+    beats = sum(measure.length_q for measure in work.piece.part.measures) / Fraction(3, 2)
+    assert played.length_s == pytest.approx(float(beats) * 60 / 50)
+    assert drill_copy(desk, work.drill) is not None
+    other = Desk(desk.paths, desk.settings)
+    assert work_of(demo, page, other.record().spots[spot.uuid], decisions(other, demo, page)) == work
+    other.close()
+
+
+def test_the_note_with_the_trill_has_its_ramp_first(desk: Desk, demo: SetPiece, page: Piece) -> None:
+    known = decisions(desk, demo, page)
+    assert [one.recipe.id for one in drills_at(page, Prep(), "25.1", decided=known)][:2] == ["trill-ramp", "swap"]
+    assert [one.recipe.id for one in drills_at(page, Prep(), "20.2", decided=known)][0] == "graces-counted"
+    assert "lead-and-leap" in [one.recipe.id for one in drills_at(page, Prep(), "20.1", decided=known)]
+    assert "leap-down" in [one.recipe.id for one in drills_at(page, Prep(), "19.1", decided=known)]
+
+
+def test_the_ramp_follows_the_trill_that_is_pencilled_in(desk: Desk, demo: SetPiece, page: Piece) -> None:
+    """A trill that the player decides otherwise is drilled otherwise, on the same ladder; a struck one as proposed."""
+    known = decisions(desk, demo, page)
+    spot = add_drill(desk, demo, page, "trill-ramp", "25.1", "25.1", decided=known)
+    proposed = known.ornaments["25.1"]
+    assert proposed.shake is not None
+    slower = replace(proposed, shake=replace(proposed.shake, first=Fraction(1), last=Fraction(4)))
+    pencil = open_pencil(desk, demo, page)
+    pencil.put(slower, "25.1")
+    for struck, wanted in ((False, slower), (True, proposed)):
+        if struck:
+            (mark,) = (mark for mark in pencil.prep.marks if mark.at == "25.1")
+            pencil.strike(mark.id)
+        played = interpretation_of(desk, page, pencil.prep, tempo=demo.tempo, set_piece=demo)
+        ways = ways_of(desk, page, "lyrical", tempo=demo.tempo, set_piece=demo)
+        drill = drill_of(page, spot, decided_of(page, played, ways))
+        assert drill is not None and drill.goal is not None
+        assert wanted.shake is not None
+        assert (drill.goal[1].first, drill.goal[1].last) == (wanted.shake.first, wanted.shake.last)
+
+
+def test_without_decisions_a_trill_is_told(page: Piece, demo: SetPiece, swap: Spot) -> None:
+    with pytest.raises(
+        RequestError, match="cannot be played: “The trill.*” does not fit there; choose a note with a t"
+    ):
+        work_of(demo, page, replace(swap, drill="trill-ramp"))
