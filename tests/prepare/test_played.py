@@ -3,7 +3,7 @@
 from dataclasses import replace
 from fractions import Fraction as F
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.music.measure import Measure
@@ -230,6 +230,7 @@ def decided(draw: st.DrawFn) -> tuple[Part, tuple[int, ...], Interpretation]:
     return of, tuple(order), decisions
 
 
+@settings(deadline=None)
 @given(decided())
 def test_every_measure_adds_up_whatever_is_marked(case: tuple[Part, tuple[int, ...], Interpretation]) -> None:
     of, order, decisions = case

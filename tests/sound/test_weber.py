@@ -11,6 +11,11 @@ import pytest
 from coach.config import ClickSettings
 from coach.files.score import read_score
 from coach.music.piece import Piece
+from coach.music.route import route
+from coach.prepare.interpretation import Interpretation
+from coach.prepare.ornaments.realisation import STYLES
+from coach.prepare.ornaments.realising import realisations
+from coach.prepare.played import played
 from coach.sound.compile import perform, timeline
 from coach.sound.performance import Performance, SoundedNote
 from coach.sound.smf import PPQ, write_smf
@@ -111,3 +116,32 @@ def test_each_measure_has_its_accent_where_it_begins(weber: Piece) -> None:
         per_metre[bar.metre.name] = sum(click.bar == bar.number for click in beats)
     assert per_metre == {"3/4": 3, "2/2": 2, "6/8": 2}
     assert timeline(made).bars == 241
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_what_is_suggested_fits_and_every_measure_adds_up_through_all_repeats(weber: Piece, style: str) -> None:
+    """By the sums of the page: a measure lasts as long as it did, and each printed note that has no ornament, and is
+    not tied to one that has, begins where it did."""
+    found = realisations(weber.part, style=style, pace=lambda at_q: 0.6, fastest=lambda low, high: 10.0)
+    decisions = Interpretation(ornaments={at: ways[0].content for at, ways in found.items()})
+    assert len(decisions.ornaments) >= 24  # trills, turns and graces of the part, counted there by eye
+    order = route(weber.part.measures)
+    measures = [weber.part.measures[k] for k in order]
+    for measure, notes in zip(measures, played(measures, decisions), strict=True):
+        assert sum(note.length_q for note in notes) == measure.length_q
+        free = (note for note in measure.notes if note.id not in decisions.ornaments)
+        printed = {note.id: note.onset_q for note in free if note.tie not in ("continue", "stop")}
+        assert printed.items() <= {note.id: note.onset_q for note in reversed(notes)}.items()
+        assert not any(note.graces or note.after_graces for note in notes)
+
+
+def test_played_with_its_ornaments_it_takes_as_long(weber: Piece) -> None:
+    assert weber.first_tempo is not None
+    found = realisations(weber.part, style="lyrical", pace=lambda at_q: 0.6, fastest=lambda low, high: 10.0)
+    decisions = Interpretation(ornaments={at: ways[0].content for at, ways in found.items()})
+    options = {"tempo": weber.first_tempo, "click": QUIET, "repeats": True}
+    plain = perform(weber, weber.whole(), **options)  # type: ignore[arg-type]
+    decided = perform(weber, weber.whole(), interpretation=decisions, steady=True, **options)  # type: ignore[arg-type]
+    assert plain.length_s == decided.length_s and len(decided.notes) > len(plain.notes)
+    for note, after in pairwise(decided.notes):
+        assert note.length_s > 0 and note.at_q + note.length_q <= after.at_q
