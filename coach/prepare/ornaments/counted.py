@@ -69,13 +69,15 @@ def _start(shake: Shake, main: Pitch | None) -> str:
 
 
 def _rates(shake: Shake, main: Pitch | None, beat_q: Fraction) -> str:
-    """How many notes begin in each beat before the closing notes."""
+    """How many notes begin in each beat before the closing notes; of an even trill, how many a beat would have."""
     notes = shaken(main or shake.other, shake)
     body = notes[: len(notes) - len(shake.close)]
     starts = [int((note.onset_q - shake.onset_q) // beat_q) for note in body]
     counts = Counter(starts)
     if not starts or starts[-1] == 0:
         return f"{len(body)} note{'' if len(body) == 1 else 's'}"
+    if shake.first == shake.last:
+        return f"{_rounded(shake.last * beat_q)} notes a {value_words(beat_q)}"
     return f"{' '.join(str(counts[k]) for k in range(starts[-1] + 1))} notes a {value_words(beat_q)}"
 
 

@@ -1,6 +1,7 @@
 """Ornaments in countable words. The values are those of any primer of notation: a dotted quarter is 3/2 quarters, a
 sixteenth of a triplet 1/6, of a quintuplet 1/5, a 32nd of a sextuplet 1/12."""
 
+from dataclasses import replace
 from fractions import Fraction as F
 
 import pytest
@@ -51,6 +52,9 @@ def test_what_stands_before_a_shake_is_counted_too() -> None:
     trill = Ornament(parse_ossia("C5:1/2 B4:1/4 C5:1/4 D5:1/6 E5:1/6 D5:1/6 E5:1/6 D5:1/6 E5:1/6"), "trill", "", shake)
     assert counted(trill).startswith("eighth C5, 16ths B4 C5, trill with E5, ")
     assert rate_words(shake) == "6"
+    even = Ornament(parse_ossia("D5:2"), "trill", "", replace(shake, onset_q=F(0), length_q=F(2)))
+    assert counted(even) == "trill with E5, 6 notes a quarter"
+    assert counted(even, F(3, 2)) == "trill with E5, 9 notes a dotted quarter"  # 6 * 3/2
 
 
 @given(
