@@ -37,12 +37,13 @@ async def trill_drill(at: Sitting) -> None:
 async def test_the_goal_of_a_trill_is_a_curve_under_the_ladder(
     tmp_path: Path, with_demo: Path, size: tuple[int, int]
 ) -> None:
-    """What it is in words with its glyph; the four beats of twelve eighths and the next downbeat beneath it; at the left
-    the rates of the decided trill, a dotted quarter being one and a half: its notes a quarter times 3/2."""
+    """What it is in words with its glyph; the four beats of twelve eighths and the next downbeat beneath it; at the
+    left the rates of the decided trill, a dotted quarter being one and a half: its notes a quarter times 3/2."""
     async with sitting(tmp_path, copy_of=with_demo, size=size) as at:
         await trill_drill(at)
-        drawn = at.app.screen.query_one("#drill-goal", Drawing).text.split("\n")
-        assert drawn[0] == "◆ notes a beat"
+        beside = at.app.screen.query_one("#drill-track", Drawing).text.split("\n")
+        assert beside[0].split() == ["50◆"]  # the ladder's goal stays where it was
+        drawn = beside[beside.index("◆ notes a beat") :]
         assert drawn[-1].split() == ["1", "2", "3", "4", "1"]
         decided = at.app.session.prepared.interpretation.ornaments["25.1"].shake
         assert decided is not None
@@ -75,7 +76,7 @@ async def test_other_spots_have_no_goal(tmp_path: Path, with_demo: Path) -> None
         await trill_drill(at)
         await at.press("right")
         await at.shows("the held low F", "spot 1 of 5")
-        assert not at.app.screen.query_one("#drill-goal").display
+        assert "notes a beat" not in at.text
 
 
 async def test_a_trill_decided_anew_is_drilled_anew(tmp_path: Path, with_demo: Path) -> None:
@@ -98,7 +99,8 @@ async def test_a_trill_decided_anew_is_drilled_anew(tmp_path: Path, with_demo: P
 async def test_on_a_terminal_of_ascii(tmp_path: Path, with_demo: Path) -> None:
     async with sitting(tmp_path, copy_of=with_demo, glyphs=ASCII) as at:
         await trill_drill(at)
-        assert at.app.screen.query_one("#drill-goal", Drawing).text.isascii()
+        drawn = at.app.screen.query_one("#drill-track", Drawing).text
+        assert "notes a beat" in drawn and drawn.isascii()
 
 
 async def test_graces_are_offered_at_their_note_and_at_themselves(tmp_path: Path, with_demo: Path) -> None:

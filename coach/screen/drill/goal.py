@@ -13,6 +13,8 @@ from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.shake_curve import draw_shake
 
+ROWS = 8
+
 
 @dataclass(frozen=True, slots=True)
 class Goal:
@@ -44,6 +46,11 @@ def _beats(part: Part, since_q: Fraction) -> Iterator[tuple[Fraction, str]]:
         if measure.onset_q >= since_q and measure.metre is not None:
             for number, at_q in enumerate(measure.metre.beat_onsets_q(), 1):
                 yield measure.onset_q + at_q - since_q, str(number)
+
+
+def goal_rows(height: int) -> int:
+    """How many of the rows beside the music the goal takes."""
+    return min(ROWS, height // 2)
 
 
 def draw_goal(goal: Goal, size: tuple[int, int], glyphs: Glyphs) -> Canvas:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal
 from textual.widgets import Static
 
 from coach.errors import RequestError
@@ -12,10 +12,11 @@ from coach.lesson.drilling import drop_spot, rename_spot, span_of, spots
 from coach.practice.rep import WHAT
 from coach.practice.share import share_of
 from coach.screen.actions import bindings_of
-from coach.screen.drill.goal import draw_goal, goal_of
+from coach.screen.drill.goal import draw_goal, goal_of, goal_rows
 from coach.screen.drill.ladder import ask_ladder
 from coach.screen.drill.state import Drilling, recipe_text
 from coach.screen.place import PLACE_STYLE, Line, Place
+from coach.screen.view.canvas import Canvas
 from coach.screen.view.page import Look
 from coach.screen.view.track import draw_track
 from coach.screen.view.words import number, unit_text
@@ -51,9 +52,7 @@ class DrillScreen(Place):
         yield Line(id="drill-step", classes="strong")
         with Horizontal(id="drill-middle"):
             yield MusicView(id="drill-music")
-            with Vertical(id="drill-side"):
-                yield Drawing(id="drill-track")
-                yield Drawing(id="drill-goal")
+            yield Drawing(id="drill-track")
         yield Static(_NO_SPOT, id="drill-empty", markup=False)
         yield Line(id="drill-status")
 
@@ -66,14 +65,10 @@ class DrillScreen(Place):
         self.set_class(drilling is None, "-empty")
         if drilling is None:
             return
-        glyphs = self.session.glyphs
         self.set_class(drilling.work.drill is not None, "-drill")
         self._show_music(drilling)
         self.query_one("#drill-info", Line).say(self._info(drilling))
-        self.query_one("#drill-track", Drawing).draw(
-            lambda width, height: draw_track(drilling.ladder.rungs, drilling.climb, (width, height), glyphs)
-        )
-        self._show_goal(drilling)
+        self._show_ladder(drilling)
         said = self.query_one("#drill-said", Static)
         reps = self.coach.desk.record().reps_of(drilling.spot.uuid)
         beneath = f"{share_of(reps).words}   rule: {drilling.ladder.rule.name}"
@@ -94,12 +89,19 @@ class DrillScreen(Place):
             look, copy = Look(-1), None if characters else drilling.copy
         self.query_one(MusicView).show(work.piece, work.span, look, glyphs, copy)
 
-    def _show_goal(self, drilling: Drilling) -> None:
-        """Under the ladder, how a trill is to gather speed."""
+    def _show_ladder(self, drilling: Drilling) -> None:
+        """The ladder, and under it how a trill is to gather speed."""
         goal, glyphs = goal_of(drilling.work.drill), self.session.glyphs
-        self.set_class(goal is not None, "-goal")
-        if goal is not None:
-            self.query_one("#drill-goal", Drawing).draw(lambda width, height: draw_goal(goal, (width, height), glyphs))
+
+        def drawn(width: int, height: int) -> Canvas:
+            canvas = Canvas(width, height)
+            under = goal_rows(height) if goal is not None else 0
+            canvas.paste(draw_track(drilling.ladder.rungs, drilling.climb, (width, height - under), glyphs), 0)
+            if goal is not None:
+                canvas.paste(draw_goal(goal, (width, under), glyphs), height - under)
+            return canvas
+
+        self.query_one("#drill-track", Drawing).draw(drawn)
 
     def _take_spot(self) -> None:
         """The spot in hand, or the first of the piece."""
