@@ -54,10 +54,9 @@ def _lowered(shape: _Points, under: Way, loudest_db: float, next_q: Fraction | N
     as_run = Way(_runs(shape, None))
     end_q = shape[-1][0] if next_q is None else min(shape[-1][0], next_q)
     inner = [at_q for at_q, _ in shape if at_q < end_q] + under.bends(shape[0][0], end_q)
-    over = 0.0
-    for at_q in inner:
-        over = max(over, min(under.at(at_q) + as_run.at(at_q) - loudest_db, as_run.at(at_q)))
-        over = max(over, min(under.until(at_q) + as_run.until(at_q) - loudest_db, as_run.until(at_q)))
+    begins = [(under.at(at_q), as_run.at(at_q)) for at_q in inner]
+    ends = [(under.until(at_q), as_run.until(at_q)) for at_q in (*inner, end_q)]
+    over = max(0.0, *(min(level_db + added - loudest_db, added) for level_db, added in (*begins, *ends)))
     return [(at_q, db - over) for at_q, db in shape]
 
 
