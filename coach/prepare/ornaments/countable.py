@@ -2,7 +2,7 @@
 
 Of all ways to fill each beat with equal notes of one printed value, never slower than in the beat before (never faster,
 in a trill that slows down), the one that ends on the right note and is nearest to what the shake asks for: the sum over
-the beats of (notes - asked)^2 / asked, and a little for each group that is no plain value, is least. The first beat
+the beats of asked * log(notes / asked)^2, and a little for each group that is no plain value, is least. The first beat
 goes at the rate that the shake begins with, or at most half as fast again, where a value does. Where the number is one
 too large, the first note is held for two (the last one, where nothing closes the trill).
 """
@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from math import log
 
 from coach.music.pitch import Pitch
 from coach.prepare.mark import OssiaNote, Shake
@@ -113,7 +114,7 @@ def _next(best: _Best, length_q: float, asked: float, numbers: Iterable[tuple[in
             unit_q = round(length_q / number, 9)
             if before_q and trend * (unit_q - before_q) > 0:
                 continue
-            key, fits = ((parity + number) % 2, unit_q), way.cost + cost + (number - asked) ** 2 / asked
+            key, fits = ((parity + number) % 2, unit_q), way.cost + cost + asked * log(number / asked) ** 2
             if key not in found or fits < found[key].cost:
                 found[key] = _Way(fits, (*way.numbers, number))
     return found

@@ -1,8 +1,8 @@
 """How fast a trill goes, as a simple division of the beat, and how long its closing notes are.
 
 An even trill takes the printed value (plain, or of a triplet) that divides its length and whose notes a second are at
-most what the fingers do and nearest, on a scale of ratios, to what suits the tempo: 7.5, 8 or 9 as the beat is slow,
-moderate or quick. Sources: Quantz 1752, ch. IX par. 6 (eight notes to a beat of about 80: 10.7 a second; from memory);
+most what the fingers do and nearest, on a scale of ratios, to what suits the tempo: 6.5 to 9, more the quicker the
+beat. Sources: Quantz 1752, ch. IX par. 6 (eight notes to a beat of about 80: 10.7 a second; from memory);
 L. Mozart 1756, ch. X par. 7 (slow pieces, slower trills). The numbers and the weights are defaults, chosen to come to
 about 7 to 10, what fingers keep up (coach.instruments.trill_speed).
 
@@ -22,8 +22,8 @@ SPURT = 14.2 / 10.5  # how much faster a few notes may go than an even trill: th
 CLOSING_S = (0.115, 0.26)
 _FEW = 5  # notes that may go at a spurt
 _NUMBERS = (3, 4, 6, 8, 12, 16, 24, 32)
-_SUITS = ((1.2, 6.5), (1.0, 7.5), (0.6, 8.0), (0.0, 9.0))  # seconds of a beat at least, notes a second
-_TRIPLET, _COMPOUND_TRIPLET, _SLOW, _UNEVEN, _NO_TRILL, _HASTY, _OTHER_VALUE = 0.3, 0.35, 1.6, 0.1, 0.3, 1.0, 0.2
+_SUITS = ((1.5, 6.5), (1.2, 7.0), (1.0, 7.5), (0.6, 8.0), (0.0, 9.0))  # seconds of a beat at least, notes a second
+_TRIPLET, _COMPOUND_TRIPLET, _SLOW, _UNEVEN, _NO_TRILL, _HASTY, _OTHER_VALUE = 0.35, 0.4, 1.8, 0.1, 0.3, 1.0, 0.2
 _MOST_CLOSE = Fraction(3, 5)  # of the trill's length
 
 

@@ -30,7 +30,16 @@ from coach.prepare.ornaments.rates import (
     growing_rates,
 )
 from coach.prepare.ornaments.realisation import Fastest, Pace, Realisation
+from coach.prepare.ornaments.shake import count, integral
 from coach.prepare.ornaments.simple import pitch_words
+from coach.prepare.ornaments.trill_words import (
+    even_words,
+    growing_words,
+    reason,
+    short_words,
+    start_words,
+    way_name,
+)
 
 SHORT_S = 0.8
 GROWS_S, GROWS_BEATS, GROWS_BEAT_S = 2.5, 3, 0.7
@@ -44,6 +53,7 @@ class _Closing:
     pitches: tuple[Pitch, ...]
     why: str
     value_q: Fraction | None = None
+    printed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +200,7 @@ def _others(trill: _Trill, first: _Choice) -> Iterator[_Choice]:
 def _closing(trill: _Trill) -> _Closing:
     pitches = closing(trill.figure)
     if pitches:
-        return _Closing(pitches, "the printed graces close it in time", _printed_value(trill.figure))
+        return _Closing(pitches, "the printed graces close it in time", _printed_value(trill.figure), True)
     if trill.page.turn in ("whole", "half"):
         return _Closing((trill.page.lower, trill.main), "the closing notes are those that the file asks for")
     why_not = _why_not_closed(trill)
@@ -242,12 +252,17 @@ def _realised(trill: _Trill, choice: _Choice) -> Realisation:
     if choice.curve != "even":
         return _growing(trill, choice)
     shake = _even_shake(trill, choice)
+    if choice.closing.printed and (shake is None or not shake.close):
+        closed = _only_closed(trill, choice.closing.pitches)
+        if closed is not None:
+            return closed
     notes = countable(trill.main, shake, trill.beats_q) if shake is not None else ()
     if shake is None or len(notes) < 3:
         return _too_short(trill)
     kept = shake if trill.seconds >= SHORT_S and len(notes) - len(shake.close) >= 5 else None
-    pace = _even_words(shake, trill.tempo) if kept else f"{_many(len(notes))} notes"
-    return _way(trill, notes, kept, _name(choice, shake, kept), _because(trill, choice, shake, pace))
+    pace = even_words(shake, trill.tempo) if kept else short_words(len(notes))
+    name = way_name(choice.start, "short" if kept is None else "even", closed=bool(shake.close))
+    return _way(trill, notes, kept, name, _because(trill, choice, shake, pace))
 
 
 def _even_shake(trill: _Trill, choice: _Choice) -> Shake | None:
@@ -274,9 +289,27 @@ def _growing(trill: _Trill, choice: _Choice) -> Realisation:
     shake = Shake(
         trill.upper, trill.onset_q, trill.length_q, first, last, choice.curve, choice.start, closing.pitches, close_q
     )
+    while shake.last > first and _top(trill, shake) > min(trill.tempo.fastest * SPURT, LIMIT_S):
+        shake = replace(shake, last=max(first, shake.last - Fraction(1, 4)))
     notes = countable(trill.main, shake, trill.beats_q)
-    because = _because(trill, choice, shake, _growing_words(shake, trill.tempo))
-    return _way(trill, notes, shake, _name(choice, shake, shake), because)
+    name = way_name(choice.start, choice.curve, closed=bool(shake.close))
+    return _way(trill, notes, shake, name, _because(trill, choice, shake, growing_words(shake, trill.tempo)))
+
+
+def _top(trill: _Trill, shake: Shake) -> float:
+    """The quickest notes a second of a growing trill, its number of notes being whole."""
+    return float(shake.last * count(trill.main, shake) / integral(shake)) / trill.tempo.quarter_s
+
+
+def _only_closed(trill: _Trill, pitches: tuple[Pitch, ...]) -> Realisation | None:
+    """The main note and its printed closing notes evenly, where there is no time to trill as well; None where there is
+    none even for that."""
+    each_q = trill.length_q / (len(pitches) + 1)
+    if trill.tempo.rate(each_q) > LIMIT_S or pitches[0].midi == trill.main.midi:
+        return None
+    notes = laid((trill.main, *pitches), (each_q,) * (len(pitches) + 1), trill.onset_q)
+    because = "The note is too short for a trill as well as its printed graces, so the graces alone are played."
+    return _way(trill, notes, None, "graces only", because)
 
 
 def _too_short(trill: _Trill) -> Realisation:
@@ -305,7 +338,7 @@ def _as_the_file_counts(trill: _Trill) -> Realisation:
     lengths = [(b - a) * span_q for a, b in zip(shares, (*shares[1:], Fraction(1)), strict=True)]
     pitches = _to_and_fro(trill, start, number)
     notes = laid((*pitches, *closing.pitches), (*lengths, *(close_q for _ in closing.pitches)), trill.onset_q)
-    because = f"The file counts {number} notes for this trill with {pitch_words(trill.upper)}, {_from(start)}."
+    because = f"The file counts {number} notes for this trill with {pitch_words(trill.upper)}, from the {start} note."
     return _way(trill, notes, None, "as the file counts it", because)
 
 
@@ -347,51 +380,8 @@ def _distinct(ways: Iterable[Realisation]) -> tuple[Realisation, ...]:
     return tuple(found[:_MOST_WAYS])
 
 
-# Words.
-
-_CURVES = {
-    "steady": "growing faster",
-    "late": "growing faster, mostly at the end",
-    "early": "growing faster, mostly at the beginning",
-}
-_NUMBERS = dict(enumerate("one two three four five six seven eight nine ten".split(), 1))
-_HANDY = 9.5  # notes a second of a trill that fingers need not slow down
-_WHY_START = {("lyrical", "main"): "as players do today", ("treatise", "upper"): "as the treatises have it"}
-
-
-def _name(choice: _Choice, shake: Shake, kept: Shake | None) -> str:
-    how = "short" if kept is None else _CURVES.get(choice.curve, "even")
-    return ", ".join((_from(choice.start), how, *(() if shake.close else ("without closing notes",))))
-
-
 def _because(trill: _Trill, choice: _Choice, shake: Shake, pace: str) -> str:
-    whose = " as its accidental says" if marked(trill.figure.ornaments, upper=True) is not None else ""
-    why = "as the file asks" if trill.page.start == choice.start else _WHY_START.get((trill.style, choice.start), "")
+    start = start_words(trill.style, choice.start, trill.page.start)
     closing = choice.closing.why if shake.close or not choice.closing.pitches else "too short for closing notes"
-    parts = (f"With {pitch_words(trill.upper)}{whose}", f"{_from(choice.start)} {why}".strip(), pace, closing)
-    return f"{'; '.join(part for part in parts if part)}."
-
-
-def _even_words(shake: Shake, tempo: Tempo) -> str:
-    """The rate in notes a quarter and a second, and whether the fingers set it."""
-    rate = tempo.rate(1 / shake.first)
-    bound = f", since its fingers do no more than about {tempo.fastest:.0f}" if tempo.fastest < _HANDY else ""
-    return f"{_number(shake.first)} notes a quarter, about {rate:.0f} a second{bound}"
-
-
-def _growing_words(shake: Shake, tempo: Tempo) -> str:
-    top = float(shake.last) / tempo.quarter_s
-    numbers = f"{_number(shake.first)} to {_number(shake.last)} notes a quarter"
-    return f"growing from {numbers}, about {top:.0f} a second, as fast as its fingers go"
-
-
-def _from(start: str) -> str:
-    return f"from the {start} note"
-
-
-def _many(number: int) -> str:
-    return _NUMBERS.get(number, str(number))
-
-
-def _number(rate: Fraction) -> str:
-    return f"{float(rate):.3g}"
+    told = marked(trill.figure.ornaments, upper=True) is not None
+    return reason(trill.upper, start, pace, closing, marked=told)
