@@ -71,8 +71,8 @@ def draw_bands(
 
 
 def _strokes(band: Band, places: Mapping[str, float], stop: float) -> list[_Stroke]:
-    heads = [(nearest(x), band.notes[name]) for name, x in places.items() if name in band.notes]
-    return list(_of(sorted(heads, key=lambda head: head[0]), nearest(stop)))
+    heads = [(int(x), band.notes[name]) for name, x in places.items() if name in band.notes]
+    return list(_of(sorted(heads, key=lambda head: head[0]), int(stop)))
 
 
 def _of(heads: list[tuple[int, Held | None]], stop: int) -> Iterable[_Stroke]:
