@@ -16,6 +16,7 @@ from fractions import Fraction
 
 from coach.music.measure import Measure
 from coach.music.note import Note
+from coach.music.part import Part
 from coach.music.pitch import Pitch
 from coach.prepare.interpretation import Interpretation
 from coach.prepare.laying import Piece, Span, laid
@@ -28,31 +29,39 @@ PHRASE_END = "phrase"
 _HALF = Fraction(1, 2)
 
 
-def played(measures: Sequence[Measure], interpretation: Interpretation) -> tuple[tuple[Note, ...], ...]:
+def played(
+    measures: Sequence[Measure], interpretation: Interpretation, part: Part | None = None
+) -> tuple[tuple[Note, ...], ...]:
     """The notes of measures in the order in which they are passed (a passage may repeat or jump), as they are played.
 
     The notes of each measure add up to it exactly; one that crosses a barline is split and tied. They keep the ids of
     the page: a grace its own where it can be told, else its main note's. A breath mark stands at the last note of its
     chain as `breath` "full" or "catch", the end of a phrase as PHRASE_END. Notes without a mark stay as they are, their
-    graces and ornaments too.
+    graces and ornaments too. By the `part` a note is known whose first notehead is not among the measures: what is
+    decided for it goes on in those that are.
     """
-    return _Walk(measures, interpretation).notes()
+    return _Walk(measures, interpretation, part).notes()
 
 
 @dataclass(frozen=True, slots=True)
 class _Chain:
-    """A note or rest with what is tied to it: the places of its first and last piece, and of its measure."""
+    """A note or rest with what is tied to it: the places of its first and last piece passed, and of their measure; its
+    first notehead `head`, where that is (`at_q`), and where its measure begins (`bar_q`), which may lie before what is
+    passed."""
 
     first: int
     last: int
     bar: int
+    head: Note
+    at_q: Fraction
+    bar_q: Fraction
 
 
 class _Walk:
     """Measures as passed, on a time of their own that runs through all of them."""
 
-    def __init__(self, measures: Sequence[Measure], interpretation: Interpretation) -> None:
-        self.measures, self.interpretation = measures, interpretation
+    def __init__(self, measures: Sequence[Measure], interpretation: Interpretation, part: Part | None) -> None:
+        self.measures, self.interpretation, self.part = measures, interpretation, part
         self.starts_q = [Fraction(0)]
         for measure in measures:
             self.starts_q.append(self.starts_q[-1] + measure.length_q)
@@ -95,8 +104,18 @@ class _Walk:
             if before is not None and same_run and _tied(before.note, piece.note):
                 chains[-1] = replace(chains[-1], last=k)
             else:
-                chains.append(_Chain(k, k, self.bar_of[k]))
+                chains.append(self._chain(k, begun=not same_run))
         return chains
+
+    def _chain(self, k: int, *, begun: bool) -> _Chain:
+        """The chain that is first passed at a piece; it may have begun before."""
+        piece, bar = self.pieces[k], self.bar_of[k]
+        found = _head(self.part, piece.note) if begun and self.part is not None else None
+        if found is None:
+            return _Chain(k, k, bar, piece.note, piece.at_q, self.starts_q[bar])
+        measure, head = found
+        shift_q = piece.at_q - piece.note.onset_q
+        return _Chain(k, k, bar, head, head.onset_q + shift_q, measure.onset_q + shift_q)
 
     def _breathe(self) -> None:
         """Put the breaths of the marks, and the ends of phrases, at the last notes of their chains."""
@@ -113,76 +132,74 @@ class _Walk:
 
     def _span(self, chain: _Chain) -> Span | None:
         """What sounds in the place of a chain and before it; None where it is played as printed."""
-        head = self.pieces[chain.first]
-        main = head.note.pitch
+        main = chain.head.pitch
         if main is None:
             return None
-        ornament = self.interpretation.ornaments.get(head.note.id)
-        altered = self.interpretation.alterations.get(head.note.id)
+        ornament = self.interpretation.ornaments.get(chain.head.id)
+        altered = self.interpretation.alterations.get(chain.head.id)
         ossia = self._fitting(ornament, main, chain) if ornament is not None else ()
         if altered is not None and altered.to and not (ossia and ornament is not None and not ornament.style):
-            ossia = self._altered(altered, chain, _until(ossia, head.at_q))
-            return self._made(ossia, chain, "alteration") if ossia[0].at_q < head.at_q else self._changed(ossia, chain)
+            ossia = self._altered(altered, chain, _until(ossia, chain.at_q))
+            return self._made(ossia, chain, "alteration") if ossia[0].at_q < chain.at_q else self._changed(ossia, chain)
         return self._made(ossia, chain, ornament.what) if ossia and ornament is not None else None
 
     def _fitting(self, ornament: Ornament, main: Pitch, chain: _Chain) -> list[Piece]:
         """The notes of an ornament from its own start, in played time and inside what is played; none where they do
         not fit."""
-        head, end_q = self.pieces[chain.first], self.pieces[chain.last].end_q
+        at_q, end_q = chain.at_q, self.pieces[chain.last].end_q
         start_q, until_q = self.runs[chain.bar]
-        notes = _in_time(sounds(ornament, main), self.starts_q[chain.bar], head.note)
-        if not notes or not notes[0].at_q <= head.at_q < notes[-1].end_q:
+        notes = _in_time(sounds(ornament, main), chain.bar_q, chain.head)
+        if not notes or not notes[0].at_q <= at_q < notes[-1].end_q or notes[-1].end_q <= start_q:
             return []
         if ornament.what != "ossia" and notes[-1].end_q > end_q and end_q < until_q:
             return []
-        own = self._own(notes, head, chain.first)
-        if own and own[0].at_q < start_q:
-            own = _on_the_beat(own, head.at_q, min(end_q, own[-1].end_q)) if head.at_q == start_q else own
+        own = self._own(notes, chain)
+        if own[0].at_q < start_q == at_q:
+            own = _on_the_beat(own, at_q, min(end_q, own[-1].end_q))
         return [cut for note in own if (cut := note.within(start_q, until_q)) is not None]
 
-    def _own(self, notes: list[Piece], head: Piece, place: int) -> list[Piece]:
+    def _own(self, notes: list[Piece], chain: _Chain) -> list[Piece]:
         """The notes from the own start of an ornament on."""
-        lead = sum(note.at_q < head.at_q for note in notes)
-        if notes[0].at_q < self.runs[self.bar_of[place]][0]:
+        lead = sum(note.at_q < chain.at_q for note in notes)
+        if notes[0].at_q < self.runs[chain.bar][0]:
             # The note before is not played: as many notes as there are graces come before the main note.
-            first = max(lead - len(head.note.graces), 0)
-            over = notes[first - 1].within(head.at_q, notes[-1].end_q) if first else None
+            first = max(lead - len(chain.head.graces), 0)
+            over = notes[first - 1].within(chain.at_q, notes[-1].end_q) if first else None
             return [over, *notes[first:]] if over is not None else notes[first:]
-        printed = {piece.at_q: piece for piece in self.pieces[max(place - 2 * lead - 1, 0) : place]}
+        printed = {piece.at_q: piece for piece in self.pieces[max(chain.first - 2 * lead - 1, 0) : chain.first]}
         skipped = 0
-        while skipped < lead and _is_cut(notes[skipped], printed.get(notes[skipped].at_q), head.at_q):
+        while skipped < lead and _is_cut(notes[skipped], printed.get(notes[skipped].at_q), chain.at_q):
             skipped += 1
         return notes[skipped:]
 
     def _altered(self, altered: Alteration, chain: _Chain, lead: Iterable[Piece]) -> list[Piece]:
-        head, end_q = self.pieces[chain.first], self.pieces[chain.last].end_q
-        share_q = (end_q - head.at_q) / len(altered.to)
-        return [
-            *lead,
-            *(Piece(_bare(head.note, to), head.at_q + k * share_q, share_q) for k, to in enumerate(altered.to)),
-        ]
+        (start_q, until_q), end_q = self.runs[chain.bar], self.pieces[chain.last].end_q
+        share_q = (end_q - chain.at_q) / len(altered.to)
+        shares = (Piece(_bare(chain.head, to), chain.at_q + k * share_q, share_q) for k, to in enumerate(altered.to))
+        return [*lead, *(cut for one in shares if (cut := one.within(start_q, until_q)) is not None)]
 
     def _changed(self, notes: list[Piece], chain: _Chain) -> Span:
         """Other pitches in the place of a note, which stays what it was in everything else."""
-        first, last = self.pieces[chain.first].note, self.pieces[chain.last].note
+        first, last = chain.head, self.pieces[chain.last].note
         made = [replace(piece, note=_like(first, last, piece.note.pitch)) for piece in notes]
         signs = first.ornaments if len(made) == 1 else ()
-        begins = replace(made[0].note, graces=first.graces, articulations=first.articulations, ornaments=signs)
+        graces = first.graces if chain.at_q == notes[0].at_q else ()
+        begins = replace(made[0].note, graces=graces, articulations=first.articulations, ornaments=signs)
         made[0] = replace(made[0], note=begins)
         made[-1] = replace(made[-1], note=replace(_ending(made[-1].note, last), after_graces=last.after_graces))
         return Span(notes[0].at_q, notes[-1].end_q, tuple(made))
 
     def _made(self, ossia: list[Piece], chain: _Chain, what: str) -> Span:
         """An ornament's notes with the ids, slurs and articulations that they have from the page."""
-        head, last = self.pieces[chain.first], self.pieces[chain.last]
-        names = _names(ossia, head.note, last.note)
-        after = [k for k, piece in enumerate(ossia) if piece.at_q >= head.at_q]
+        head = chain.head
+        names = _names(ossia, head, self.pieces[chain.last].note)
+        after = [k for k, piece in enumerate(ossia) if piece.at_q >= chain.at_q]
         ends = self._ends(chain, ossia) if what == "ossia" else {}
         made = []
         for k, (piece, name) in enumerate(zip(ossia, names, strict=True)):
-            kept = head.note.articulations if after == [k] else ()
+            kept = head.articulations if after == [k] else ()
             if after and k == after[0] and not kept:
-                kept = tuple(one for one in head.note.articulations if one in ACCENTS)
+                kept = tuple(one for one in head.articulations if one in ACCENTS)
             slurred = ends.get(piece.end_q, True) if k + 1 < len(ossia) else False
             made.append(replace(piece, note=replace(piece.note, id=name, articulations=kept, slurred=slurred)))
         made[-1] = replace(made[-1], note=self._ended(made[-1], chain))
@@ -215,7 +232,7 @@ class _Walk:
         graces = after.note.graces
         if not graces or after.at_q != span.end_q or after.note.id in self.interpretation.ornaments:
             return span
-        ornament = self.interpretation.ornaments.get(self.pieces[chain.first].note.id)
+        ornament = self.interpretation.ornaments.get(chain.head.id)
         tail = span.pieces[-len(graces) :]
         same = [piece.note.pitch for piece in tail] == [grace.pitch for grace in graces]
         if ornament is None or ornament.what != "trill" or not same or len(span.pieces) <= len(graces):
@@ -223,6 +240,20 @@ class _Walk:
         self.pieces[k] = replace(after, note=replace(after.note, graces=()))
         named = (replace(p, note=replace(p.note, id=g.id)) for p, g in zip(tail, graces, strict=True))
         return replace(span, pieces=(*span.pieces[: -len(graces)], *named))
+
+
+def _head(part: Part, note: Note) -> tuple[Measure, Note] | None:
+    """The first notehead of the chain that a note continues, with its measure; None for a note that begins one."""
+    head: tuple[Measure, Note] | None = None
+    before: Note | None = None
+    for measure in part.measures if note.tie in ("continue", "stop") else ():
+        for one in measure.notes:
+            if before is None or not _tied(before, one):
+                head = measure, one
+            if one.id == note.id:
+                return head if head is not None and head[1].id != note.id else None
+            before = one
+    return None
 
 
 def _tied(before: Note, note: Note) -> bool:

@@ -76,7 +76,7 @@ def _order(piece: Piece, span: Span, repeats: bool) -> Sequence[int]:
 def _notes(piece: Piece, way: Passage, others: bool, interpretation: Interpretation | None) -> Iterator[SoundedNote]:
     part = piece.part
     own = levels(part, interpretation.dynamics, interpretation.phrases) if interpretation else levels(part)
-    solo = placed(solo_line(way, interpretation), way, chords=False)
+    solo = placed(solo_line(way, interpretation, part), way, chords=False)
     yield from sounded(solo, way, line=0, part=part, levels=own, loudest_db=own.loudest_db)
     if not others:
         return

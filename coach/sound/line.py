@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.music.note import Grace, Note
+from coach.music.part import Part
 from coach.music.pitch import Pitch
 from coach.prepare.interpretation import Interpretation
 from coach.prepare.played import played
@@ -170,11 +171,13 @@ def _grace(grace: Grace, owner: _Item, at_q: Fraction, length_q: Fraction, *, to
     )
 
 
-def solo_line(passage: Passage, interpretation: Interpretation | None = None) -> tuple[tuple[Bar, Note], ...]:
-    """The practised line as passed, with what an interpretation decides laid in."""
+def solo_line(
+    passage: Passage, interpretation: Interpretation | None = None, part: Part | None = None
+) -> tuple[tuple[Bar, Note], ...]:
+    """The practised line of a part as passed, with what an interpretation decides laid in."""
     lines: Iterable[tuple[Note, ...]] = (bar.measure.notes for bar in passage.bars)
     if interpretation is not None:
-        lines = played([bar.measure for bar in passage.bars], interpretation)
+        lines = played([bar.measure for bar in passage.bars], interpretation, part)
     return tuple((bar, note) for bar, notes in zip(passage.bars, lines, strict=True) for note in notes)
 
 

@@ -150,6 +150,20 @@ def test_two_notes_a_fifth_lower_at_two_like_places() -> None:
                 assert old.pitch.midi - new.pitch.midi == (0 if old.measure == "2" else 7)
 
 
+def test_what_is_tied_over_the_beginning_goes_on_as_decided() -> None:
+    """The last three quarters of a trill, and the last of three notes shared over nine quarters."""
+    of = part("C5:4~", "C5:4~", "C5:1 D5:3")
+    trill = ossia("C5:2 D5:4 C5:3", "0", "trill")
+    altered = Alteration(tuple(map(parse_pitch, ("F4", "A4", "C5"))))
+    for decided, expected in (
+        (Interpretation(ornaments={"1.1": trill}), [("1.1", "D5", "0", "2"), ("1.1", "C5", "2", "2")]),
+        (Interpretation(alterations={"1.1": altered}), [("1.1", "A4", "0", "2"), ("1.1", "C5", "2", "2")]),
+    ):
+        first, last = played(of.measures[1:], decided, of)
+        assert rows(first, of.measures[1]) == expected
+        assert rows(last, of.measures[2])[0] == ("1.1", "C5", "0", "1")
+
+
 def test_graces_before_an_altered_note_stay() -> None:
     (found,) = laid(TRIPLET, ornaments={"1.2": COUNTED}, alterations={"1.2": Alteration((parse_pitch("F4"),))})
     assert found[3:5] == [("1.2g3", "D5", "11/6", "1/6"), ("1.2", "F4", "2", "1/2")]
@@ -198,10 +212,22 @@ def test_breaths_and_ends_of_phrases_stand_at_the_end_of_the_chain() -> None:
     assert [note.breath for notes in found for note in notes] == [None, "catch", None, PHRASE_END]
 
 
+# With ties, to the same pitch and (as files have them) to another.
+LINES = st.lists(
+    st.lists(
+        st.sampled_from(("C5:1", "C5:1~", "C5:2~", "D5:1/2", "r:1", "B4:g C5:g D5:1", "B4:g C5:1~")),
+        min_size=1,
+        max_size=4,
+    ),
+    min_size=1,
+    max_size=5,
+).map(lambda texts: part(*map(" ".join, texts)))
+
+
 @st.composite
 def decided(draw: st.DrawFn) -> tuple[Part, tuple[int, ...], Interpretation]:
     """A part, an order to pass its measures in, and marks of any kind at its notes, fitting or not."""
-    of = draw(PARTS)
+    of = draw(LINES)
     ids = [note.id for note in of.notes()]
     quarters = st.fractions(F(1, 24), F(3), max_denominator=24)
     notes = st.lists(st.tuples(st.none() | PITCHES, quarters), max_size=6)
@@ -236,7 +262,7 @@ def test_every_measure_adds_up_whatever_is_marked(case: tuple[Part, tuple[int, .
     of, order, decisions = case
     measures = [of.measures[k] for k in order]
     known = {note.id for note in of.notes()} | {grace.id for note in of.notes() for grace in note.graces}
-    for measure, notes in zip(measures, played(measures, decisions), strict=True):
+    for measure, notes in zip(measures, played(measures, decisions, of), strict=True):
         at_q = measure.onset_q
         for note in notes:
             assert note.onset_q == at_q and note.length_q > 0 and note.id in known
