@@ -27,6 +27,7 @@ from coach.prepare.ornaments.realisation import Realisation
 from coach.prepare.ornaments.simple import (
     LYRICAL_S,
     QUICK_S,
+    before_q,
     group_q,
     group_words,
     short_q,
@@ -139,6 +140,8 @@ def _before_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:
     if room_q <= 0:
         return
     total_q = _asked_q(graces, room_q) or _before_q(figure, graces, room_q)
+    if figure.before is not None and not _busy(figure.before):
+        total_q = _shared_q(figure, len(graces), total_q, figure.before.length_q)
     yield _before(figure, graces, total_q, "before the beat")
     if not too_fast(total_q / 2 / len(graces), figure.quarter_s):
         yield _before(figure, graces, total_q / 2, "before the beat, quicker")
@@ -156,11 +159,20 @@ def _before_q(figure: Figure, graces: Sequence[Grace], room_q: Fraction) -> Frac
 
 def _group_q(figure: Figure, count: int, room_q: Fraction) -> Fraction:
     """The time of a group; three or six are plain where the beat divides in three and triplets would be too quick."""
-    total_q = group_q(count, room_q, figure.quarter_s, LYRICAL_S)
+    total_q = before_q(count, room_q, figure.quarter_s)
     metre, plain_q = figure.chain.measure.metre, total_q * 3 / 2
     compound = metre is not None and metre.is_compound and count in (3, 6)
     hurried = float(total_q) * figure.quarter_s < LYRICAL_S / 2 * count
     return plain_q if compound and hurried and plain_q <= room_q else total_q
+
+
+def _busy(chain: Chain) -> bool:
+    return bool(chain.head.graces or chain.ornaments or chain.after_graces)
+
+
+def _shared_q(figure: Figure, count: int, total_q: Fraction, note_q: Fraction) -> Fraction:
+    """The time of a group; where fingers could not do it in what a note can spare, an even share of the note."""
+    return max(total_q, note_q * count / (count + 1)) if too_fast(total_q / count, figure.quarter_s) else total_q
 
 
 def _asked_q(graces: Sequence[Grace], room_q: Fraction) -> Fraction | None:
@@ -187,10 +199,11 @@ def _before(figure: Figure, graces: Sequence[Grace], total_q: Fraction, name: st
 def _counted(kept_q: Fraction, count: int, total_q: Fraction) -> str:
     """What is left of a note and what its graces are, in values; of a rest that is hard to read only the graces."""
     small, rest = group_words(count, total_q), simplest_value(kept_q)
+    if kept_q * count == total_q:
+        even = group_words(count + 1, kept_q + total_q)
+        return f": {even}" if even else ""
     if not small:
         return ""
-    if kept_q == total_q and count == 1:
-        return f": {group_words(2, 2 * total_q)}"
     if rest is not None and rest.dots < 2:
         return f": {value_words(kept_q)} and {small}, so that it can be counted"
     kept = value_words(kept_q)
@@ -215,6 +228,8 @@ def _on_beat_ways(figure: Figure, graces: Sequence[Grace]) -> Iterator[Lead]:
     asked_q = _asked_q(graces, room_q)
     if len(graces) > 1:
         quick_q = asked_q or group_q(len(graces), room_q, figure.quarter_s, QUICK_S)
+        if not figure.ornaments and not figure.chain.after_graces:
+            quick_q = _shared_q(figure, len(graces), quick_q, figure.length_q)
         broad_q = group_q(len(graces), room_q, figure.quarter_s, 2 * QUICK_S)
         yield _on_beat(figure, graces, quick_q, "on the beat", _group_reason(figure, graces, quick_q, "quickly"))
         broad = _group_reason(figure, graces, broad_q, "broadly")
@@ -237,8 +252,12 @@ def _on_beat(figure: Figure, graces: Sequence[Grace], total_q: Fraction, name: s
 
 
 def _group_reason(figure: Figure, graces: Sequence[Grace], total_q: Fraction, how: str) -> str:
-    small = group_words(len(graces), total_q)
-    return f"On the beat, {how}, out of {the_note(figure.length_q)} itself{f': {small} first' if small else ''}."
+    count, left_q = len(graces), figure.length_q - total_q
+    small = group_words(count, total_q)
+    counted = f": {small} first" if small else ""
+    if left_q * count == total_q:
+        counted = f", which is as short as they are: {group_words(count + 1, figure.length_q)}"
+    return f"On the beat, {how}, out of {the_note(figure.length_q)} itself{counted}."
 
 
 def _short_reason(figure: Figure, why: str, value_q: Fraction) -> str:

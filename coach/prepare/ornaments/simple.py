@@ -2,10 +2,12 @@
 
 A group of n small notes takes the time of 2, 4, 8 ... of one plain value, the nearest number below n: two sixteenths, a
 triplet of sixteenths in an eighth, four thirty-seconds, five, six or seven in the time of four. Which value: the
-largest with which a note lasts no longer than is asked for, in a length that leaves its neighbour enough.
+largest with which a note lasts no longer than is asked for, in a length that leaves its neighbour enough. In front of
+the beat two take a sixteenth and three to seven an eighth, twice that where a note would last less than GRACE_S and
+half where it would last more than LYRICAL_S: they are an ornament, and in quick music too not a melody in eighths.
 
-Defaults, none of them measured except the two rates: a note in front of the beat lasts at most LYRICAL_S (so at least
-half of that where there is room), a quick one on the beat at most 2 / FASTEST, a turn's at most TURN_S. FASTEST is the
+Defaults, none of them measured except the two rates: a note in front of the beat lasts GRACE_S to LYRICAL_S where there
+is room, a quick one on the beat at most 2 / FASTEST, a turn's at most TURN_S. FASTEST is the
 95th percentile and QUICKEST the maximum of even trills in notes a second, one key moving, measured on a keyed
 single-reed instrument (Libřický and Hajič jr. 2025, ISMIR, arXiv:2507.04963; aggregates). A run of different notes was
 not measured; the bound is taken over from the trill.
@@ -19,6 +21,7 @@ from coach.music.rhythm import Value, simplest_value
 FASTEST = 14.2
 QUICKEST = 16.5
 LYRICAL_S = 0.21
+GRACE_S = 0.065
 QUICK_S = 2 / FASTEST
 TURN_S = 0.175
 SHORT_S = 0.18  # a single short grace or a note of a mordent: a 32nd, unless it would last longer than this
@@ -43,6 +46,17 @@ def group_q(count: int, room_q: Fraction, quarter_s: float, longest_s: float) ->
             return total_q if _binary(room_q) or total_q <= room_q / 4 else _within(room_q, total_q)
         total_q /= 2
     return room_q
+
+
+def before_q(count: int, room_q: Fraction, quarter_s: float) -> Fraction:
+    """What a group of `count` graces takes in front of the beat, of at most `room_q`."""
+    total_q = Fraction(1, 2) if count == 3 else Fraction(1 << (count.bit_length() - 1), 8)
+    each_s = float(total_q) * quarter_s / count
+    while each_s > LYRICAL_S:
+        each_s /= 2
+    while each_s < GRACE_S:
+        each_s *= 2
+    return group_q(count, room_q, quarter_s, each_s)
 
 
 def _within(room_q: Fraction, total_q: Fraction) -> Fraction:

@@ -99,7 +99,16 @@ def _delayed(figure: Figure, curl: Sequence[Pitch], start_q: Fraction, end_q: Fr
         yield _at_the_end(figure, curl, start_q, end_q)
     else:
         yield _at_the_end(figure, curl, start_q, end_q)
+        yield _five(figure, curl, start_q, end_q)
         yield _at_the_end(figure, curl[:3], start_q, end_q)
+
+
+def _five(figure: Figure, curl: Sequence[Pitch], start_q: Fraction, end_q: Fraction) -> Body:
+    """As many as there are, evenly: where four would have to be too quick the last one still belongs to the turn, which
+    must come back to its note before it goes on."""
+    length_q = end_q - start_q
+    how = f"The note and its turn evenly, {group_words(5, length_q) or 'five even notes'}"
+    return body(figure, "five even notes", how, laid(start_q, ((figure.pitch, *curl), length_q)))
 
 
 def _is_dotted(figure: Figure, length_q: Fraction) -> bool:

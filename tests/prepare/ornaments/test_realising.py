@@ -119,7 +119,8 @@ def test_lengths_add_up_whatever_is_printed(of: Part, style: str, quarter_s: flo
 
 
 @given(pages(), st.sampled_from(("lyrical", "treatise")), st.floats(0.15, 3))
-def test_the_note_before_keeps_at_least_half(of: Part, style: str, quarter_s: float) -> None:
+def test_the_note_before_keeps_half_or_as_much_as_each_grace(of: Part, style: str, quarter_s: float) -> None:
+    """Half, but where fingers could not do the graces then (16.5 notes a second, facts 2.1), an even share."""
     starts = {measure.id: measure.onset_q for measure in of.measures}
     heads = {one.id: one for one in of.pitched()}
     for at, choices in ways(of, style, quarter_s).items():
@@ -129,7 +130,8 @@ def test_the_note_before_keeps_at_least_half(of: Part, style: str, quarter_s: fl
                 one.onset_q for one in of.pitched()
             ]:
                 lasted = head.onset_q - (starts[head.measure] + kept.onset_q)
-                assert kept.length_q * 2 >= lasted
+                hurried = float(lasted) / 2 / len(head.graces) * quarter_s < 1 / 16.5
+                assert kept.length_q * 2 >= lasted or (hurried and kept.length_q * (len(head.graces) + 1) == lasted)
 
 
 def _check(source: str) -> tuple[int, int]:
