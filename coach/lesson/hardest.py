@@ -25,13 +25,12 @@ class Hardest:
 
 def hardest(piece: Piece, hands: Hands, most: int = 10, span: Span | None = None) -> tuple[Hardest, ...]:
     """The hardest changes of a piece that a drill can be made of, at most `most`, the hardest first; with a span only
-    those in it. What leads to a grace or from one has no drill."""
-    graces = {grace.id for note in piece.part.notes() for grace in (*note.graces, *note.after_graces)}
+    those in it. A change to a grace or from one is worked on apart from its measure."""
     here = {measure.id for measure in piece.measures(span or piece.whole())}
 
     def allowed(at: str, to: str) -> bool:
         inside = measure_of(at) in here and measure_of(to) in here
-        return inside and not graces & {at, to} and bool(_offers(piece, at, to))
+        return inside and bool(_offers(piece, at, to))
 
     found = hard_changes(hands, most, allowed)
     numbers = {measure.id: measure.number for measure in piece.part.measures}

@@ -193,14 +193,14 @@ async def test_a_drill_that_the_score_has_lost_is_told_and_passed_over(tmp_path:
 
 
 async def test_the_hardest_changes_of_the_piece(tmp_path: Path, with_demo: Path) -> None:
-    """The last line of the list: the swap on the held low F first, then C to D flat over into the altissimo; what was
-    chosen is a spot of its own, and the next time the next drill of that change stands there."""
+    """The last line of the list: two changes from a grace, the swap on the held low F, then C to D flat over into the
+    altissimo; what was chosen is a spot of its own, and the next time the next drill of that change stands there."""
     async with sitting(tmp_path, copy_of=with_demo) as at:
         await hardest(at)
         await at.shows(
             "swap on F3, measure 12", "C6-Db6 back and forth, measure 16 (2 times)", "if the left ring is late"
         )
-        await at.press("down", "enter")
+        await at.press("down", "down", "down", "enter")
         await at.goes("drill")
         await at.shows("C6-Db6 back and forth, measure 16", "spot 5 of 5")
         await at.press("c")
@@ -208,7 +208,7 @@ async def test_the_hardest_changes_of_the_piece(tmp_path: Path, with_demo: Path)
         assert [drill for _, _, drill in reps(at)] == ["back-and-forth"]
         await hardest(at)
         await at.shows("C6-Db6 in its place, measure 16")
-        await at.press("enter")
+        await at.press("down", "down", "enter")
         await at.goes("drill")
         await at.shows("swap on F3, measure 12", "spot 6 of 6", "hold L", "add R")
 

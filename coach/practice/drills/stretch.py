@@ -1,8 +1,9 @@
 """The notes of a piece that a drill is made of: chains of tied notes, and the measures they stand in."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from coach.errors import RequestError
 from coach.music.measure import Measure
@@ -63,6 +64,11 @@ class Stretch:
     lead: tuple[Chain, ...] = ()
     landing: Chain | None = None
     decided: Decided = NOTHING
+
+    @property
+    def has_grace(self) -> bool:
+        """Whether it begins or ends with a grace, which has no place of its own in the measure."""
+        return not all(chain.length_q for chain in self.chains)
 
     @property
     def ornament(self) -> Ornament | None:
@@ -127,6 +133,10 @@ def stretch_of(
     backwards."""
     chains = chains_of(tuple(piece.part.notes()))
     at = {note.id: k for k, chain in enumerate(chains) for note in chain.notes}
+    if not {first_id, last_id} <= set(at):
+        graced = _graced_change(piece, chains, first_id, last_id)
+        if graced is not None:
+            return graced
     for name in (first_id, last_id):
         if name not in at:
             raise RequestError(f"{piece.title} has no note {name}; choose a note, not a rest or a grace.")
@@ -147,6 +157,28 @@ def stretch_of(
     start, stop = (leading or taken)[0].notes[0], (landed or taken[-1]).notes[-1]
     measures = piece.measures(piece.span(start.measure, stop.measure))
     return Stretch(tuple(taken), measures, before, after, keys, leading, landed, decided)
+
+
+def _graced_change(piece: Piece, chains: Sequence[Chain], first_id: str, last_id: str) -> Stretch | None:
+    """The change from a note or a grace to the one right after it, where one of them is a grace: a chain without
+    length. None for anything else."""
+    line = [(k, each) for k, chain in enumerate(chains) for each in _with_graces(chain)]
+    for (k, one), (after_k, after) in pairwise(line):
+        named = first_id in {note.id for note in one.notes} and last_id in {note.id for note in after.notes}
+        if named and (k == after_k or chains[k].end_q == chains[after_k].onset_q):
+            measures = piece.measures(piece.span(one.notes[0].measure, after.notes[-1].measure))
+            return Stretch((one, after), measures)
+    return None
+
+
+def _with_graces(chain: Chain) -> Iterator[Chain]:
+    """A chain between its graces, each of these a chain without length."""
+    first, last = chain.notes[0], chain.notes[-1]
+    for grace in first.graces:
+        yield Chain((Note(grace.id, grace.pitch, first.onset_q, Fraction(0), first.measure, first.beat),))
+    yield chain
+    for grace in last.after_graces:
+        yield Chain((Note(grace.id, grace.pitch, last.end_q, Fraction(0), last.measure, last.beat),))
 
 
 def _leading(
@@ -176,9 +208,9 @@ def _within(chain: Chain, measure: str) -> Chain:
 
 def fits(recipe: Recipe, stretch: Stretch) -> bool:
     """Whether a recipe makes sense of a stretch: a held note lasts a beat or more; a change goes from a note to
-    another one right after it, as far up or down as the recipe asks for; a stretch has two notes or more; a trill or
-    a group of graces is decided. What is played where it stands has at most two measures: every round takes all of
-    them, and a rep must not last for minutes."""
+    another one right after it, as far up or down as the recipe asks for (with a grace only if it is played apart); a
+    stretch has two notes or more; a trill or a group of graces is decided. What is played where it stands has at most
+    two measures: every round takes all of them, and a rep must not last for minutes."""
     chains = stretch.chains
     if any(note.unpitched for chain in chains for note in chain.notes):
         return False
@@ -196,6 +228,8 @@ def _fits_held(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> boo
 def _fits_change(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
     adjacent = len(stretch.chains) == 2 and stretch.first.end_q == stretch.last.onset_q
     apart = all(brick.do == "alternate" for brick in recipe.bricks)
+    if stretch.has_grace:  # it has no place of its own in the measure
+        return apart and stretch.first.pitch != stretch.last.pitch
     if not adjacent or not (apart or len(frames) <= MOST_MEASURES) or stretch.first.pitch == stretch.last.pitch:
         return False
     up, wanted = stretch.last.pitch.midi - stretch.first.pitch.midi, recipe.least_semitones
@@ -204,7 +238,7 @@ def _fits_change(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> b
 
 def _fits_notes(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
     chosen = all(brick.do == "long" for brick in recipe.bricks)
-    return len(stretch.chains) > 1 and len(frames) <= (MOST_LINE if chosen else MOST_MEASURES)
+    return len(stretch.chains) > 1 and not stretch.has_grace and len(frames) <= (MOST_LINE if chosen else MOST_MEASURES)
 
 
 def _fits_trill(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
