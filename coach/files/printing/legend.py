@@ -103,7 +103,7 @@ def _rows(numbers: dict[str, int]) -> Iterator[tuple[Callable[[Mark], bool], Sig
     )
     yield (
         lambda mark: isinstance(mark.content, Reminder) and bool(mark.content.of),
-        Sign(_NATURAL, "over or under a note: of the upper or lower note of its ornament"),
+        Sign(_NATURAL, "over or under a note: for its ornament"),
     )
     yield of(Ornament, Alteration), Sign("small staff", "play this instead of what is printed below it")
     yield _is_long_trill, Sign("tr 2-9", "trill from 2 notes a quarter to 9")

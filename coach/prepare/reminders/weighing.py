@@ -7,8 +7,8 @@ them this player forgets; the weights are defaults, made so that `usual` stays b
 
 A sign that holds weighs more the more notes lie between it and the head: 0 next to it, 1 with one or two notes between,
 2 with three to seven, 3 with more. One that has ended weighs 3 within FRESH notes, 2 up to the end of the next measure,
-1 a measure later. Over the barline another octave is a step lighter. The sign of a grace weighs a step more: there is
-no time for a second look.
+1 a measure later. Over the barline another octave is a step lighter. What the page leaves out at a
+grace weighs a step more: there is no time for a second look.
 """
 
 from collections.abc import Iterator
@@ -81,7 +81,8 @@ def weighed(head: Head, memory: Memory) -> Weighed | None:
     most = max(found, key=lambda one: one.weight, default=None)
     if most is None or not most.weight:
         return None
-    more = 1 if head.grace and most.text in ACCIDENTALS and most.weight < SPARING else 0
+    unsaid = head.grace and not head.shown and most.text in ACCIDENTALS
+    more = 1 if unsaid and most.weight < SPARING else 0
     return Weighed(most.weight + more, most.text, most.because)
 
 

@@ -126,6 +126,7 @@ def test_the_sign_earlier_in_the_measure_holds_for_the_neighbour_of_a_turn() -> 
 def test_graces_are_read_with_less_time() -> None:
     page = keyed(0, "F#5:1 G5:1 A5:1 F#5:g E5:1")
     assert found(page) == {"1.4g1": "sharp"}
+    assert found(keyed(0, "F5:1 G5:1 A5:1 F#5:g E5:1")) == {}  # its sign is printed
     assert found(keyed(0, "F#5:1 G5:1 A5:1 F#5:1")) == {}
 
 
