@@ -7,14 +7,27 @@ from coach.prepare.mark import Alteration, Breath, Dynamic, Mark, Ornament, Pace
 
 
 @dataclass(frozen=True, slots=True)
+class BreathTimes:
+    """How long a full and a catch breath take, in seconds of the performance tempo, and what a note keeps that gives
+    its end to one: a share of its length, and so many seconds."""
+
+    full_s: float = 0.6
+    catch_s: float = 0.3
+    keep_share: float = 0.5
+    keep_s: float = 0.25
+
+
+@dataclass(frozen=True, slots=True)
 class Interpretation:
     """The decisions that sound. `ornaments` and `alterations` by the id of the note they stand at (the first of a tied
-    chain); `breaths` are sizes by the note that they follow; `dynamics`, `phrases` and `paces` are marks in the order
-    of the part. What is not in it is played as printed: graces and trills in their plain default."""
+    chain); `breaths` are sizes by the note that they follow, which take their `times`; `dynamics`, `phrases` and
+    `paces` are marks in the order of the part. What is not in it is played as printed: graces and trills in their plain
+    default."""
 
     ornaments: Mapping[str, Ornament] = field(default_factory=dict)
     alterations: Mapping[str, Alteration] = field(default_factory=dict)
     breaths: Mapping[str, str] = field(default_factory=dict)
+    times: BreathTimes = BreathTimes()
     dynamics: tuple[Mark, ...] = ()
     phrases: tuple[Mark, ...] = ()
     paces: tuple[Mark, ...] = ()

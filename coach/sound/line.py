@@ -29,7 +29,7 @@ class Placed:
     """A sounded note of a line. `heads` are its written pitches, the practised one first; `note` is the printed note it
     belongs to (for a grace: its main note). `at_q` counts as played, `page_q` from the start of the piece. `joined`
     tells that the next one is slurred to without a gap, `tongued` that this one begins with the tongue; `ends_page_q`
-    is where it ends on the page; `followed` is False before a rest."""
+    is where it ends on the page; `followed` is False before a rest, and `rest_q` is how long that is."""
 
     at: str
     heads: tuple[Pitch, ...]
@@ -43,6 +43,7 @@ class Placed:
     tongued: bool = True
     joined: bool = False
     followed: bool = True
+    rest_q: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +67,23 @@ def placed(passed: Iterable[tuple[Bar, Note]], passage: Passage, *, chords: bool
     With `chords` the notes under the practised one sound too. Grace chords sound their top note alone.
     """
     items = _tied(passed, passage.end_q, chords)
+    rests = _rests(items)
     result: list[Placed] = []
     for k, item in enumerate(items):
         before = items[k - 1] if k and items[k - 1].end_q == item.at_q else None
         after = items[k + 1] if k + 1 < len(items) and items[k + 1].at_q == item.end_q else None
-        result += _sounded(item, before, after, passage, chords)
+        sounding = _sounded(item, before, after, passage, chords)
+        result += (place if place.followed else replace(place, rest_q=rests[k]) for place in sounding)
     return tuple(result)
+
+
+def _rests(items: Sequence[_Item]) -> list[Fraction]:
+    """How long the rests after each item are, taken together."""
+    found = [Fraction(0)] * len(items)
+    for k in range(len(items) - 2, -1, -1):
+        if items[k + 1].note.is_rest and items[k + 1].at_q == items[k].end_q:
+            found[k] = items[k + 1].length_q + found[k + 1]
+    return found
 
 
 def _tied(passed: Iterable[tuple[Bar, Note]], end_q: Fraction, chords: bool) -> list[_Item]:

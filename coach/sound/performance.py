@@ -2,8 +2,8 @@
 
 How long a note sounds within its place is trade practice, in seconds of the performance tempo: slurred notes last until
 the next one; tongued ones end a little earlier; a staccato halves a note, a staccatissimo leaves a third, a portato
-three quarters, a tenuto nearly all; a breath mark leaves time for a breath. A breath takes its time from the note
-before and none from the beat.
+three quarters, a tenuto nearly all; a breath mark leaves time for a breath. A breath takes its time from the rest that
+follows, what is missing from the note before, and none from the beat.
 """
 
 from collections.abc import Iterable, Iterator
@@ -15,6 +15,7 @@ from coach.music.note import Note
 from coach.music.part import Part
 from coach.music.pitch import Pitch
 from coach.prepare.dynamics.level import Course, Levels
+from coach.prepare.interpretation import BreathTimes
 from coach.prepare.played import ACCENTS, PHRASE_END
 from coach.sound.line import Placed
 from coach.sound.passage import Passage
@@ -24,10 +25,8 @@ SCHEMA = "coach.performance/1"
 TONGUE_GAP_S = 0.03
 TENUTO_GAP_S = 0.01
 BREATH_GAP_S = 0.25
-# Breaths that are marked: what they take from the end of the note before, of which half, and KEPT_S, is left. The end
-# of a phrase gives up a little too.
-MARKED_GAP_S = {"full": 0.6, "catch": 0.3, PHRASE_END: 0.1}
-KEPT_S = 0.25
+# The end of a phrase gives up a little too.
+PHRASE_GAP_S = 0.1
 CAESURA_GAP_S = 0.5
 # The gap before a tongued note never takes more than this share of a short note; a breath may take more.
 TONGUE_SHARE = 0.25
@@ -138,11 +137,18 @@ def sounded(
     part: Part,
     levels: Levels,
     loudest_db: float,
+    times: BreathTimes = BreathTimes(),
 ) -> Iterator[SoundedNote]:
-    """The notes of a line with seconds and levels; `levels` are its `part`'s, `loudest_db` the practised one's."""
+    """The notes of a line with seconds and levels; `levels` are its `part`'s, `loudest_db` the practised one's. Breaths
+    that are marked take their `times`."""
     for place in places:
         at_s = passage.at_s(place.at_q)
-        whole_s = passage.at_s(place.at_q + place.length_q) - at_s
+        end_s = passage.at_s(place.at_q + place.length_q)
+        stretch = Stretch(
+            end_s - at_s,
+            passage.waits.get(place.ends_page_q, 0.0),
+            passage.at_s(place.at_q + place.length_q + place.rest_q) - end_s if place.rest_q else 0.0,
+        )
         course = _course(place, levels)
         steady = course.end_db == course.start_db and course.turn is None
         for pitch in place.heads:
@@ -156,7 +162,7 @@ def sounded(
                 length_q=place.length_q,
                 at_q=place.at_q,
                 at_s=at_s,
-                length_s=length_s(place, whole_s, passage.waits.get(place.ends_page_q, 0.0)),
+                length_s=length_s(place, stretch, times),
                 level_db=min(course.start_db - loudest_db, 0.0),
                 end_level_db=None if steady else min(course.end_db - loudest_db, 0.0),
                 turn=(course.turn[0], min(course.turn[1] - loudest_db, 0.0)) if course.turn else None,
@@ -184,27 +190,53 @@ def _breathes(note: Note) -> bool:
     return note.breath is not None or note.caesura
 
 
-def length_s(place: Placed, whole_s: float, wait_s: float = 0.0) -> float:
-    """How long a note sounds of the `whole_s` seconds it has, by its articulation and what follows. The music waits
-    `wait_s` of them at its end."""
-    whole_s -= min(wait_s, whole_s / 2)
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """The seconds that a note has, those of them that the music waits at its end, and those of the rest after it."""
+
+    whole_s: float
+    wait_s: float = 0.0
+    rest_s: float = 0.0
+
+
+def length_s(place: Placed, stretch: Stretch, times: BreathTimes = BreathTimes()) -> float:
+    """How long a note sounds of the time it has, by its articulation, the breath that is marked and what follows."""
+    whole_s = stretch.whole_s - min(stretch.wait_s, stretch.whole_s / 2)
     if place.joined:
         return whole_s
+    need_s = 0.0 if place.grace else _marked_s(place.note, times)
+    if not need_s:
+        return _articulated_s(place, whole_s)
+    missing_s = need_s - stretch.rest_s
+    given_s = min(whole_s * (1 - times.keep_share), whole_s - times.keep_s)
+    gap_s = min(missing_s, max(given_s, min(TONGUE_GAP_S, TONGUE_SHARE * whole_s))) if missing_s > 0 else 0.0
+    return min(whole_s - gap_s, _short_s(place.note, whole_s))
+
+
+def _marked_s(note: Note, times: BreathTimes) -> float:
+    """The seconds for the breath, or the end of the phrase, that is marked at a note."""
+    sizes = {"full": times.full_s, "catch": times.catch_s, PHRASE_END: PHRASE_GAP_S}
+    return sizes.get(note.breath or "", 0.0)
+
+
+def _articulated_s(place: Placed, whole_s: float) -> float:
     note = place.note
     if not place.grace:
-        if note.breath in MARKED_GAP_S:
-            room_s = max(min(whole_s / 2, whole_s - KEPT_S), min(TONGUE_GAP_S, TONGUE_SHARE * whole_s))
-            return whole_s - min(MARKED_GAP_S[note.breath or ""], room_s)
         if _breathes(note):
             gap_s = CAESURA_GAP_S if note.caesura else BREATH_GAP_S
             return whole_s - min(gap_s, BREATH_SHARE * whole_s)
-        marks = set(note.articulations)
-        if "detached-legato" in marks or {"staccato", "tenuto"} <= marks or ("staccato" in marks and note.slurred):
-            return whole_s * _SHARES["detached-legato"]
-        for mark, share in _SHARES.items():
-            if mark in marks:
-                return whole_s * share
+        short_s = _short_s(note, whole_s)
+        if short_s < whole_s:
+            return short_s
     if not place.followed:
         return whole_s
     gap_s = TENUTO_GAP_S if "tenuto" in note.articulations and not place.grace else TONGUE_GAP_S
     return whole_s - min(gap_s, TONGUE_SHARE * whole_s)
+
+
+def _short_s(note: Note, whole_s: float) -> float:
+    """How long a note sounds that is played shorter than it is written; the whole where it is not."""
+    marks = set(note.articulations)
+    if "detached-legato" in marks or {"staccato", "tenuto"} <= marks or ("staccato" in marks and note.slurred):
+        return whole_s * _SHARES["detached-legato"]
+    return next((whole_s * share for mark, share in _SHARES.items() if mark in marks), whole_s)
