@@ -100,7 +100,7 @@ def _by_beats(main: Pitch, shake: Shake, edges: Sequence[Fraction], *, freely: b
     found = [
         way if parity == number % 2 else _Way(way.cost + _HELD_COST, way.numbers, held=True)
         for (parity, _), way in best.items()
-        if parity == number % 2 or sum(way.numbers) >= 3
+        if sum(way.numbers) - (parity != number % 2) >= min(number, 3)
     ]
     return _spread(min(found, key=lambda way: way.cost), edges, bool(shake.close)) if found else ()
 

@@ -206,7 +206,9 @@ def _closing(trill: _Trill) -> _Closing:
     why_not = _why_not_closed(trill)
     if why_not:
         return _Closing((), why_not)
-    return _Closing((trill.page.lower, trill.main), "closed from the note below, because the next note follows by step")
+    after = trill.figure.after
+    why = "as at a cadence" if after and _resolves(trill, after) else "because the next note follows by step"
+    return _Closing((trill.page.lower, trill.main), f"closed from the note below, {why}")
 
 
 def _printed_value(figure: Figure) -> Fraction | None:
