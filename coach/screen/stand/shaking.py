@@ -12,12 +12,12 @@ from coach.prepare.ornaments.shake import FASTEST, shaken
 
 SLOWEST_CHOSEN = Fraction(1)  # notes a quarter
 _FINE_UP_TO, _FINE, _COARSE = Fraction(4), Fraction(1, 2), Fraction(1)  # steps, in notes a quarter
-LINES = ("begins", "at first", "at last", "grows", "closes")
+LINES = ("begins", "at first", "at last", "growth", "closes")
 CURVE_WORDS = {
-    "even": "not: it is even",
-    "steady": "steadily",
+    "even": "none, it is even",
+    "steady": "steady",
     "late": "late, near its end",
-    "early": "early, soon after it begins",
+    "early": "early, near its beginning",
 }
 _START_WORDS = {"main": "from the main note", "upper": "from the upper note", "lower": "from the lower note"}
 

@@ -138,7 +138,7 @@ async def test_a_trill_is_turned_and_its_curve_drawn(tmp_path: Path, with_demo: 
         await go(at, TRILL)
         main = at.app.session.prepared.main_note(at.app.session.pointed)
         screen = await ways(at)
-        await at.shows("begins: ", "at first: ", "at last: ", "grows: ", "closes: ", " notes, ", "lands on beat 1")
+        await at.shows("begins: ", "at first: ", "at last: ", "growth: ", "closes: ", " notes, ", "lands on beat 1")
         base = screen._base
         assert base is not None and base.shake is not None
         drawn = at.text
