@@ -8,12 +8,15 @@ from coach.config import AirSettings
 from coach.errors import RequestError
 from coach.instruments.air import DYNAMICS, FLOWS, LEAST_FLOW, LEAST_LITRES, MOST_FLOW, MOST_LITRES, USUAL_LITRES, Air
 from coach.instruments.lungs import Body, vital_capacity
+from coach.music.part import Part
 from coach.music.piece import Piece
 from coach.music.tempo import Tempo
-from coach.prepare.breath.breathing import Asked, Breathing, breathing
+from coach.prepare.breath.breathing import Asked, Breathing, Planned, breathing
+from coach.prepare.breath.chains import chains
 from coach.prepare.dynamics.level import levels
-from coach.prepare.interpretation import Interpretation
+from coach.prepare.interpretation import BreathTimes, Interpretation
 from coach.prepare.mark import Breath
+from coach.prepare.pace import bend
 from coach.prepare.prep import Prep
 
 KIND = "breath"
@@ -21,12 +24,18 @@ KIND = "breath"
 
 @dataclass(frozen=True, slots=True)
 class Breaths:
-    """The plan for the performance and the one for the tempo in hand (the same at the performance tempo or faster): the
-    breaths of the first are in the second, with practice breaths added."""
+    """The plan for the performance and the one for the tempo in hand, a `share` of the performance tempo: where that is
+    slower, the breaths of the first are in the second, with practice breaths added."""
 
     performance: Breathing
     here: Breathing
     air: Air
+    share: float = 1.0
+
+    @property
+    def suggested(self) -> tuple[Planned, ...]:
+        """The breaths of the performance that neither the page nor anybody has decided."""
+        return tuple(one for one in self.performance.breaths if not one.decided)
 
 
 def usable_litres(settings: AirSettings) -> tuple[float, str]:
@@ -91,47 +100,64 @@ def _flows(text: str, table: tuple[float, ...]) -> tuple[float, ...]:
 def breaths_of(
     piece: Piece, prep: Prep, taken: Interpretation, air: Air, *, tempo: Tempo, share: float = 1.0
 ) -> Breaths:
-    """The breaths of a piece, planned around those decided in a prep, with the dynamics that are `taken`, at its
-    performance tempo and at a share of it."""
-    asked = _asked(prep)
+    """The breaths of a piece, planned around those decided in a prep, with the dynamics and the pace that are `taken`,
+    at its performance tempo and at a share of it."""
+    asked = _asked(piece.part, prep)
     shaped = levels(piece.part, taken.dynamics, taken.phrases)
-    clock = _clock(piece, tempo)
+    clock = _clock(piece, tempo, taken)
     performance = breathing(piece.part, air, clock, shaped, asked)
-    if share >= 1:
-        here = performance if share == 1 else breathing(piece.part, air, _slower(clock, share), shaped, asked)
-        return Breaths(performance, here, air)
-    also = [one.at for one in performance.breaths]
-    return Breaths(performance, breathing(piece.part, air, _slower(clock, share), shaped, asked, also), air)
+    if share == 1:
+        return Breaths(performance, performance, air)
+    also = [one.at for one in performance.breaths] if share < 1 else None
+    return Breaths(performance, breathing(piece.part, air, _at_share(clock, share), shaped, asked, also), air, share)
 
 
-def decided_breaths(prep: Prep) -> Mapping[str, str]:
-    """The breaths that somebody decided on, by the note they follow, with their size."""
-    return {
-        mark.at: mark.content.size for mark in prep.shown if isinstance(mark.content, Breath) and mark.state == "kept"
+def breath_places(part: Part) -> Mapping[str, str]:
+    """Where a breath that is marked at a note or a rest is taken: the last note of the tied chain, that before the
+    rest."""
+    found = {}
+    last = {chain.first.id: chain.at for chain in chains(part)}
+    place = ""
+    for note in part.notes():
+        place = last.get(note.id, place)
+        found[note.id] = place
+    return {name: place for name, place in found.items() if place}
+
+
+def with_breaths(taken: Interpretation, plan: Breaths) -> Interpretation:
+    """An interpretation that breathes where the plan for the tempo in hand does; a breath takes its seconds of that
+    tempo, which are fewer of the performance tempo's where that is slower."""
+    air, share = plan.air, plan.share
+    times = BreathTimes(air.full_s * share, air.catch_s * share, air.keep_share, air.keep_s * share)
+    return replace(taken, breaths={one.at: one.size for one in plan.here.breaths}, times=times)
+
+
+def _asked(part: Part, prep: Prep) -> Asked:
+    places = breath_places(part)
+    marks = [mark for mark in prep.marks if isinstance(mark.content, Breath)]
+    decided = {
+        places.get(mark.at, mark.at): mark.content.size
+        for mark in marks
+        if mark.state == "kept" and isinstance(mark.content, Breath)
     }
-
-
-def with_breaths(taken: Interpretation, plan: Breathing) -> Interpretation:
-    """An interpretation that breathes where the plan does."""
-    return replace(taken, breaths={one.at: one.size for one in plan.breaths})
-
-
-def _asked(prep: Prep) -> Asked:
-    breaths = [mark for mark in prep.marks if isinstance(mark.content, Breath)]
-    decided = decided_breaths(prep)
+    struck = {places.get(mark.at, mark.at) for mark in marks if mark.struck}
     return Asked(
         decided=decided,
-        struck=frozenset(mark.at for mark in breaths if mark.struck and mark.at not in decided),
+        struck=frozenset(struck - set(decided)),
         phrase_ends=frozenset(mark.to for mark in prep.shown if mark.kind == "phrase"),
     )
 
 
-def _clock(piece: Piece, tempo: Tempo) -> Callable[[Fraction], float]:
+def _clock(piece: Piece, tempo: Tempo, taken: Interpretation) -> Callable[[Fraction], float]:
+    """The seconds of the performance, fermatas and changes of pace among them. Where phrases end the music waits in
+    silence, which costs no air and is left out."""
     from coach.sound.tempo_map import tempo_map
 
-    seconds = tempo_map(piece.tempos, tempo, piece.part.measures[0].onset_q)
+    printed = tempo_map(piece.tempos, tempo, piece.part.measures[0].onset_q)
+    bent = bend(piece.part, piece.tempos, replace(taken, phrases=()), printed.speed)
+    seconds = printed.bent(bent.steps)
     return lambda at_q: float(seconds.at_s(at_q))
 
 
-def _slower(clock: Callable[[Fraction], float], share: float) -> Callable[[Fraction], float]:
+def _at_share(clock: Callable[[Fraction], float], share: float) -> Callable[[Fraction], float]:
     return lambda at_q: clock(at_q) / share

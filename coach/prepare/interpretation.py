@@ -17,6 +17,9 @@ class BreathTimes:
     keep_s: float = 0.25
 
 
+USUAL_TIMES = BreathTimes()
+
+
 @dataclass(frozen=True, slots=True)
 class Interpretation:
     """The decisions that sound. `ornaments` and `alterations` by the id of the note they stand at (the first of a tied
@@ -27,7 +30,7 @@ class Interpretation:
     ornaments: Mapping[str, Ornament] = field(default_factory=dict)
     alterations: Mapping[str, Alteration] = field(default_factory=dict)
     breaths: Mapping[str, str] = field(default_factory=dict)
-    times: BreathTimes = BreathTimes()
+    times: BreathTimes = USUAL_TIMES
     dynamics: tuple[Mark, ...] = ()
     phrases: tuple[Mark, ...] = ()
     paces: tuple[Mark, ...] = ()

@@ -9,7 +9,7 @@ from coach.music.piece import Piece, Span
 from coach.music.route import route
 from coach.music.tempo import Tempo
 from coach.prepare.dynamics.level import levels
-from coach.prepare.interpretation import BreathTimes, Interpretation
+from coach.prepare.interpretation import USUAL_TIMES, Interpretation
 from coach.sound import clicks
 from coach.sound.line import other_lines, placed, solo_line
 from coach.sound.passage import Passage, passage
@@ -77,7 +77,7 @@ def _notes(piece: Piece, way: Passage, others: bool, interpretation: Interpretat
     part = piece.part
     own = levels(part, interpretation.dynamics, interpretation.phrases) if interpretation else levels(part)
     solo = placed(solo_line(way, interpretation, part), way, chords=False)
-    times = interpretation.times if interpretation else BreathTimes()
+    times = interpretation.times if interpretation else USUAL_TIMES
     yield from sounded(solo, way, line=0, part=part, levels=own, loudest_db=own.loudest_db, times=times)
     if not others:
         return

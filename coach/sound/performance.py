@@ -15,7 +15,7 @@ from coach.music.note import Note
 from coach.music.part import Part
 from coach.music.pitch import Pitch
 from coach.prepare.dynamics.level import Course, Levels
-from coach.prepare.interpretation import BreathTimes
+from coach.prepare.interpretation import USUAL_TIMES, BreathTimes
 from coach.prepare.played import ACCENTS, PHRASE_END
 from coach.sound.line import Placed
 from coach.sound.passage import Passage
@@ -137,7 +137,7 @@ def sounded(
     part: Part,
     levels: Levels,
     loudest_db: float,
-    times: BreathTimes = BreathTimes(),
+    times: BreathTimes = USUAL_TIMES,
 ) -> Iterator[SoundedNote]:
     """The notes of a line with seconds and levels; `levels` are its `part`'s, `loudest_db` the practised one's. Breaths
     that are marked take their `times`."""
@@ -199,7 +199,7 @@ class Stretch:
     rest_s: float = 0.0
 
 
-def length_s(place: Placed, stretch: Stretch, times: BreathTimes = BreathTimes()) -> float:
+def length_s(place: Placed, stretch: Stretch, times: BreathTimes = USUAL_TIMES) -> float:
     """How long a note sounds of the time it has, by its articulation, the breath that is marked and what follows."""
     whole_s = stretch.whole_s - min(stretch.wait_s, stretch.whole_s / 2)
     if place.joined:

@@ -122,18 +122,18 @@ def _options(
 ) -> tuple[Option, ...]:
     """What can be done after a note; where a breath is decided, only that."""
     going_on = Option(NONE, spends.used_ul(0.0), 0.0, 0)
-    if place is None:
+    if place is None or (struck and size is None):
         return (going_on,)
     if size is not None:
         return (_decided(place, spends, rest_s, air, size),)
     found = [going_on]
-    barred = bool(place.barred) or struck
+    barred = bool(place.barred)
     for kind, need_s in ((CATCH, air.catch_s), (FULL, air.full_s)):
         cut_s = max(0.0, need_s - rest_s)
         if cut_s <= _most_cut_s(spends.length_s, air):
             found.append(_breath(kind, place, spends, cut_s, barred))
     free = any(option.size == FULL and not option.cut_s for option in found)
-    if free and not struck:
+    if free:
         unused = round(UNUSED_REST_POINTS * POINT)
         found[0] = Option(NONE, going_on.used_ul, 0.0, unused)
     return tuple(found)
