@@ -65,9 +65,10 @@ def _header(piece: Piece) -> Iterator[etree._Element]:
 
 
 def _part(part: Part) -> etree._Element:
-    divisions = lcm(*(_fitting(note.length_q, measure) for measure in part.measures for note in measure.notes))
-    element = made("part", id=part.id)
     signs = _signs(part)
+    lengths = [_fitting(note.length_q, measure) for measure in part.measures for note in measure.notes]
+    divisions = lcm(*lengths, *(at_q.denominator for at_q, _, _ in signs))
+    element = made("part", id=part.id)
     before: Measure | None = None
     for measure in part.measures:
         attributes = list(_attributes(measure, before, part.transposition, divisions))
@@ -102,6 +103,13 @@ def _signs(part: Part) -> list[_Sign]:
 
 def _direction(said: etree._Element, placement: str) -> etree._Element:
     return holding("direction", holding("direction-type", said), placement=placement)
+
+
+def _later(sign: etree._Element, offset: Fraction) -> etree._Element:
+    """A sign so many divisions after the place where it is written."""
+    if offset:
+        sign.append(made("offset", str(offset)))
+    return sign
 
 
 def _dynamic(mark: str) -> etree._Element:
@@ -168,7 +176,9 @@ def _transpose(transposition: Transposition) -> etree._Element:
 def _write_notes(written: etree._Element, measure: Measure, signs: list[_Sign], divisions: int) -> None:
     placed: list[tuple[Fraction, Printed, etree._Element]] = []
     for note in measure.notes:
-        written.extend(sign for at_q, _, sign in signs if note.onset_q <= at_q < note.end_q)
+        for at_q, _, sign in signs:
+            if note.onset_q <= at_q < note.end_q:
+                written.append(_later(sign, (at_q - note.onset_q) * divisions))
         for grace in note.graces:
             written.append(_grace(grace))
         element = _note(note, measure, divisions)

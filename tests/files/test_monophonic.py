@@ -10,7 +10,9 @@ from lxml import etree
 
 from coach.files.monophonic import piece_xml
 from coach.files.score import read_score
+from coach.files.source import corpus_folder
 from coach.music.metre import Clef, Key, Metre
+from coach.music.part import DynamicMark, Hairpin
 from coach.music.piece import Piece
 from coach.practice.drills.drill import Drill, make, stretch_for
 from coach.practice.drills.stretch import chains_of, fits
@@ -18,7 +20,7 @@ from coach.practice.spot import NO_KEYS
 from tests.content.reading import demo_path
 from tests.files.independent import by_music21, ours
 from tests.files.marked.schema import faults, load_schema
-from tests.practice.drills.pieces import REACH, RECIPES, decided, drills, piece
+from tests.practice.drills.pieces import REACH, RECIPES, F, decided, drills, piece
 
 SAME_FILE = settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
@@ -67,6 +69,41 @@ def test_drills_of_the_demo_are_read_back_equal(schema: etree.XMLSchema, tmp_pat
         data = piece_xml(drill)
         assert faults(schema, data) == []
         assert read_back(data, tmp_path) == drill
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("score", "least"),
+    [("weber/concertino_clarinet", 40), ("beethoven/opus18no1/movement1", 10), ("schumann_clara/polonaise_op1n2", 10)],
+)
+def test_drills_of_real_scores_are_read_back_equal(
+    schema: etree.XMLSchema, tmp_path: Path, score: str, least: int
+) -> None:
+    """A clarinet's solo, a quartet and a polonaise of music21's corpus: all trills and graces, some of the rest."""
+    made = drills_of(read_score(next(corpus_folder().glob(f"{score}.*"))), 60)
+    assert len(made) >= least
+    for drill in made:
+        data = piece_xml(drill)
+        assert faults(schema, data) == []
+        assert read_back(data, tmp_path) == drill
+
+
+def test_dynamics_and_hairpins_are_written(schema: etree.XMLSchema, tmp_path: Path) -> None:
+    """Signs in and out of the standard, hairpins from and to nothing, over a barline, inside a note."""
+    of = piece(Metre(4, 4), "C5:1 D5:1 E5:2", "F5:2 G5:2")
+    dynamics = (DynamicMark(F(0), "n"), DynamicMark(F(2), "sfpp"), DynamicMark(F(6), "molto f"))
+    hairpins = (
+        Hairpin("crescendo", F(0), F(2), niente=True),
+        Hairpin("diminuendo", F(2), F(5)),
+        Hairpin("crescendo", F(5), F(6)),
+        Hairpin("diminuendo", F(6), F(8), niente=True),
+    )
+    data = piece_xml(replace(of, part=replace(of.part, dynamics=dynamics, hairpins=hairpins)))
+    assert faults(schema, data) == []
+    back = read_back(data, tmp_path)
+    assert back.part.dynamics == dynamics
+    assert back.part.hairpins == hairpins
+    assert back.notices == ()
 
 
 def test_music21_reads_the_same_notes(tmp_path: Path) -> None:
