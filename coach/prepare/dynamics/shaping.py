@@ -38,11 +38,12 @@ LEAD_DB, OCTAVE_LEAD_DB = 2.0, 3.0
 LEAD_S, OCTAVE_LEAD_S = 0.9, 0.5
 # A soft high note: from this written pitch, or in a part that never rises so high the top of it; how long at least; and
 # the colour of how many dB more it has.
-HIGH_MIDI, HIGH_LEAST_MIDI, HIGH_SPAN = 84, 79, 3
+HIGH_MIDI, HIGH_LEAST_MIDI, HIGH_SPAN = 84, 81, 3
 HIGH_S = 1.0
 SUPPORT_DB = 8.0
-# A long note: how long at least, and how far it grows or tapers.
+# A long note: how long at least (and how long to have direction wherever it leads), and how far it grows or tapers.
 HELD_S, HELD_BEATS = 1.8, 2
+ALWAYS_S, ALWAYS_BEATS = 2.5, 4
 GROW_DB, TAPER_DB = 2.0, 3.0
 # A hairpin of so many beats and seconds goes two steps.
 LONG_HAIRPIN_BEATS, LONG_HAIRPIN_S = 6, 4.0
@@ -312,6 +313,17 @@ def _directed(ground: Ground, tone: Tone, following: Sequence[Tone], now_db: flo
     elif len(following) == 2 and _rises(tone, following) and then_db >= now_db - _SAME_DB and room_db >= 1:
         name = _name(following[0].pitch)
         yield "crescendo", now_db + min(GROW_DB, room_db), f"A long note in a rising line grows towards the {name}."
+    elif _stands(ground, tone, following[0]) and abs(then_db - now_db) < _SAME_DB:
+        name = _name(following[0].pitch)
+        how = "begins a little softer and grows" if room_db < 1 else "grows"
+        because = f"So that a note as long as this does not stand still, it {how} towards the {name}."
+        yield "crescendo", now_db + min(GROW_DB, room_db), because
+
+
+def _stands(ground: Ground, tone: Tone, after: Tone) -> bool:
+    """Whether a note is so long among shorter ones that it must lead on, whatever follows."""
+    long = tone.length_q >= ALWAYS_BEATS * ground.beat_q(tone.start_q) and after.length_q < tone.length_q
+    return long and ground.seconds(tone.start_q, tone.end_q) >= ALWAYS_S
 
 
 def _rises(tone: Tone, following: Sequence[Tone]) -> bool:
@@ -353,7 +365,8 @@ def _supported(ground: Ground, tone: Tone) -> float:
 
 def _soft(ground: Ground, tone: Tone) -> bool:
     soft_db = LEVEL_DB["p"] + _SAME_DB
-    return max(ground.levels.at(tone.start_q), ground.levels.until(tone.end_q)) <= soft_db
+    struck = tone.start_q in ground.signs.attacks  # as a fortepiano is
+    return not struck and max(ground.levels.at(tone.start_q), ground.levels.until(tone.end_q)) <= soft_db
 
 
 def _run(tones: Iterable[Tone], of: Callable[[Tone], bool]) -> list[Tone]:
