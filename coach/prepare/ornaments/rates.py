@@ -6,7 +6,10 @@ beat. Sources: Quantz 1752, ch. IX par. 6 (eight notes to a beat of about 80: 10
 L. Mozart 1756, ch. X par. 7 (slow pieces, slower trills). The numbers and the weights are defaults, chosen to come to
 about 7 to 10, what fingers keep up (coach.instruments.trill_speed).
 
-Closing notes last 0.12 to 0.25 seconds where a printed value does (a default). An accelerating trill begins in eighths
+Where an odd number ends on the right note, a trill of one beat may be five even notes (any table of ornaments).
+
+Closing notes are about as quick as the trill (C. P. E. Bach 1753, ch. 2, trills: as quick as the trill itself; from
+memory): 0.09 to 0.185 seconds where a printed value lasts that (a default). An accelerating trill begins in eighths
 (thirds of a beat in compound metre), twice as fast where these would be slower than 1.5 a second and half as fast where
 they would be quicker than 4; it ends at the largest whole number of notes a quarter that the fingers do.
 """
@@ -19,11 +22,11 @@ from coach.prepare.ornaments.countable import PLAIN, TRIPLETS
 
 LIMIT_S = 16.5  # notes a second that nobody exceeded; see coach.instruments.trill_speed
 SPURT = 14.2 / 10.5  # how much faster a few notes may go than an even trill: the 95th percentile over the median
-CLOSING_S = (0.115, 0.26)
+CLOSING_S = (0.09, 0.185)
 _FEW = 5  # notes that may go at a spurt
 _NUMBERS = (3, 4, 6, 8, 12, 16, 24, 32)
 _SUITS = ((1.5, 6.5), (1.2, 7.0), (1.0, 7.5), (0.6, 8.0), (0.0, 9.0))  # seconds of a beat at least, notes a second
-_TRIPLET, _COMPOUND_TRIPLET, _SLOW, _UNEVEN, _NO_TRILL, _HASTY, _OTHER_VALUE = 0.35, 0.4, 1.8, 0.1, 0.3, 1.0, 0.2
+_TRIPLET, _COMPOUND_TRIPLET, _SLOW, _UNEVEN, _NO_TRILL, _HASTY, _OTHER_VALUE = 0.3, 0.4, 3.0, 0.1, 0.3, 1.0, 0.2
 _MOST_CLOSE = Fraction(3, 5)  # of the trill's length
 
 
@@ -72,6 +75,8 @@ def even_division(
     units = units or [length_q / number for number in _NUMBERS]
     if least + closing.number in (4, 5) and not any(length_q / unit_q == least + closing.number for unit_q in units):
         units.append(length_q / (least + closing.number))
+    if odd and not closing.number and length_q <= tempo.beat_q:
+        units.append(length_q / 5)
     ways = [
         (unit_q, value_q)
         for unit_q in units
@@ -118,7 +123,7 @@ def _cost(length_q: Fraction, way: tuple[Fraction, Fraction], closing: Closing, 
 
 def free_closing_value(printed_q: Fraction | None, notes: int, length_q: Fraction, tempo: Tempo) -> Fraction:
     """Quarters of each closing note of a trill whose rate changes: the printed value (else a sixteenth), halved or
-    doubled until it lasts 0.12 to 0.25 seconds."""
+    doubled until it lasts 0.09 to 0.185 seconds."""
     value_q = printed_q or Fraction(1, 4)
     while tempo.seconds(value_q) > CLOSING_S[1]:
         value_q /= 2
