@@ -10,10 +10,8 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
 
-from coach.music.pitch import Pitch
 from coach.music.rhythm import VALUE_Q, Value, simplest_value
 from coach.prepare.mark import Ornament, OssiaNote, Shake
-from coach.prepare.ornaments.shake import shaken
 
 MOST_SAID = 24  # notes; more cannot be counted from a line
 _MOST_TIED = 3
@@ -22,15 +20,16 @@ _GROUPS = {3: "triplet", 5: "quintuplet", 6: "sextuplet", 7: "septuplet"}
 
 
 def counted(ornament: Ornament, beat_q: Fraction = Fraction(1)) -> str:
-    """An ornament as it is counted: its notes in note values; a trill that is shaken by the notes of each beat of
-    `beat_q` quarters."""
+    """An ornament as it is counted: its notes in note values; an even trill by its notes in a beat of `beat_q`
+    quarters, one that changes its rate by the values of its countable form."""
     shake = ornament.shake
     if shake is None:
         return counted_notes(ornament.notes)
     end_q = shake.onset_q + shake.length_q
     before = [note for note in ornament.notes if note.onset_q < shake.onset_q]
     after = [note for note in ornament.notes if note.onset_q >= end_q]
-    said = (counted_notes(before), counted_shake(shake, _main_of(ornament), beat_q), counted_notes(after))
+    inside = [note for note in ornament.notes if shake.onset_q <= note.onset_q < end_q]
+    said = (counted_notes(before), counted_shake(shake, inside, beat_q), counted_notes(after))
     return ", ".join(filter(None, said))
 
 
@@ -42,10 +41,12 @@ def counted_notes(notes: Sequence[OssiaNote]) -> str:
     return ", ".join(_run_words(run) for run in runs)
 
 
-def counted_shake(shake: Shake, main: Pitch | None, beat_q: Fraction = Fraction(1)) -> str:
-    """A shake by the notes of each beat: "trill with Eb5, 2 3 5 7 notes a quarter, then 16ths C5 Db5"."""
+def counted_shake(shake: Shake, notes: Sequence[OssiaNote], beat_q: Fraction = Fraction(1)) -> str:
+    """A shake with the notes of its countable form: "trill with Eb5, triplet eighths, sextuplet 16ths, 6 32nds, then
+    32nds C5 Db5"."""
     closing = "" if not shake.close else f", then {_run_words(_closing(shake))}"
-    return f"trill with {shake.other.name}{_start(shake, main)}, {_rates(shake, main, beat_q)}{closing}"
+    body = notes[: len(notes) - len(shake.close)]
+    return f"trill with {shake.other.name}{_start(shake)}, {_rates(shake, body, beat_q)}{closing}"
 
 
 def rate_words(shake: Shake) -> str:
@@ -62,36 +63,31 @@ def value_words(length_q: Fraction) -> str:
     return " tied to ".join(_value_name(value, Counter(), k > 0) for k, value in enumerate(values))
 
 
-def _start(shake: Shake, main: Pitch | None) -> str:
-    if shake.start == "main" or main is None:
-        return ""
-    return f" from the {shake.start} note"
+def _start(shake: Shake) -> str:
+    return "" if shake.start == "main" else f" from the {shake.start} note"
 
 
-def _rates(shake: Shake, main: Pitch | None, beat_q: Fraction) -> str:
-    """How many notes begin in each beat before the closing notes; of an even trill, how many a beat would have."""
-    notes = shaken(main or shake.other, shake)
-    body = notes[: len(notes) - len(shake.close)]
-    starts = [int((note.onset_q - shake.onset_q) // beat_q) for note in body]
-    counts = Counter(starts)
-    if not starts or starts[-1] == 0:
-        return f"{len(body)} note{'' if len(body) == 1 else 's'}"
-    if shake.first == shake.last:
+def _rates(shake: Shake, body: Sequence[OssiaNote], beat_q: Fraction) -> str:
+    """How many notes an even trill has in a beat; of one that changes its rate, its values in order."""
+    if shake.first == shake.last and shake.length_q > beat_q:
         return f"{_rounded(shake.last * beat_q)} notes a {value_words(beat_q)}"
-    return f"{' '.join(str(counts[k]) for k in range(starts[-1] + 1))} notes a {value_words(beat_q)}"
+    runs = [tuple(run) for _, run in groupby(note.length_q for note in body)]
+    if shake.first == shake.last or any(len(_values(run[0])) != 1 for run in runs):
+        return f"{len(body)} note{'' if len(body) == 1 else 's'}"
+    return ", ".join(_many_words(run[0], len(run)) for run in runs)
+
+
+def _many_words(length_q: Fraction, many: int) -> str:
+    """Notes of a value without their names: "triplet eighths", "6 32nds"."""
+    value = _values(length_q)[0]
+    name = _value_name(value, Counter({(value.actual, value.normal): many}))
+    if value.actual > 1 and many in (value.actual, 2 * value.actual):
+        return f"{name}s"
+    return f"{many} {name}{'' if many == 1 else 's'}"
 
 
 def _closing(shake: Shake) -> list[OssiaNote]:
     return [OssiaNote(pitch, Fraction(0), shake.close_q) for pitch in shake.close]
-
-
-def _main_of(ornament: Ornament) -> Pitch | None:
-    """The trilled note of an ornament with a shake: what it plays in the time of the shake besides the other note."""
-    shake = ornament.shake
-    if shake is None:
-        return None
-    inside = (note.pitch for note in ornament.notes if note.onset_q >= shake.onset_q and note.pitch is not None)
-    return next((pitch for pitch in inside if abs(pitch.diatonic - shake.other.diatonic) == 1), None)
 
 
 def _run_words(run: Sequence[OssiaNote]) -> str:

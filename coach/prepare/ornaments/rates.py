@@ -121,10 +121,15 @@ def _cost(length_q: Fraction, way: tuple[Fraction, Fraction], closing: Closing, 
     return cost
 
 
-def free_closing_value(printed_q: Fraction | None, notes: int, length_q: Fraction, tempo: Tempo) -> Fraction:
+def free_closing_value(
+    printed_q: Fraction | None, notes: int, length_q: Fraction, tempo: Tempo, last: Fraction
+) -> Fraction:
     """Quarters of each closing note of a trill whose rate changes: the printed value (else a sixteenth), halved or
-    doubled until it lasts 0.09 to 0.185 seconds."""
+    doubled until it lasts 0.09 to 0.185 seconds; that of the last rate where this is one of triplets, so that the
+    closing notes are in the same group."""
     value_q = printed_q or Fraction(1, 4)
+    if not tempo.compound and last > 0 and 1 / last in TRIPLETS and _heard(1 / last, tempo):
+        value_q = 1 / last
     while tempo.seconds(value_q) > CLOSING_S[1]:
         value_q /= 2
     while tempo.seconds(value_q) < CLOSING_S[0]:

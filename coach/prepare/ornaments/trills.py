@@ -287,7 +287,7 @@ def _growing(trill: _Trill, choice: _Choice) -> Realisation:
     closing = choice.closing
     close_q = Fraction(0)
     if closing.pitches:
-        close_q = free_closing_value(closing.value_q, len(closing.pitches), trill.length_q, trill.tempo)
+        close_q = free_closing_value(closing.value_q, len(closing.pitches), trill.length_q, trill.tempo, last)
     shake = Shake(
         trill.upper, trill.onset_q, trill.length_q, first, last, choice.curve, choice.start, closing.pitches, close_q
     )

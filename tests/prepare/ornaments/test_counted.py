@@ -32,19 +32,19 @@ def test_note_values(notes: str, words: str) -> None:
     assert counted_notes(parse_ossia(notes)) == words
 
 
-def test_a_shake_is_counted_by_the_notes_of_each_beat() -> None:
-    """2 notes a quarter rising to 4 over 3 quarters less the two closing sixteenths: the onsets are where the integral
-    2 t + 0.4 t^2 passes whole numbers (2.5 quarters: 7.5 notes, a whole and odd number of which is 7), and 3 of 7 lie
-    before the first quarter has passed."""
+def test_a_shake_that_grows_is_counted_by_its_values() -> None:
+    """Two eighths, a triplet of eighths, and two sixteenths before the two closing ones fill 2 * 1/2 + 3 * 1/3 +
+    2 * 1/4 + 2 * 1/4 = 3 quarters."""
     close = (parse_pitch("C5"), parse_pitch("D5"))
     shake = Shake(parse_pitch("E5"), F(0), F(3), F(2), F(4), "steady", "main", close, F(1, 4))
-    trill = Ornament(parse_ossia("D5:1 E5:1 D5:1/2 C5:1/4 D5:1/4"), "trill", "", shake)
-    words = counted(trill)
-    numbers = [int(word) for word in words.split() if word.isdigit()]
-    assert words.startswith("trill with E5, ") and words.endswith(" notes a quarter, then 16ths C5 D5")
-    assert len(numbers) == 3 and numbers[0] <= numbers[1] and sum(numbers) == 7
-    assert counted(trill, F(3, 2)).count("notes a dotted quarter") == 1
+    form = "D5:1/2 E5:1/2 D5:1/3 E5:1/3 D5:1/3 E5:1/4 D5:1/4 C5:1/4 D5:1/4"
+    trill = Ornament(parse_ossia(form), "trill", "", shake)
+    assert counted(trill) == "trill with E5, 2 eighths, triplet eighths, 2 16ths, then 16ths C5 D5"
     assert rate_words(shake) == "2-4"
+    six = replace(trill, notes=parse_ossia("E5:1 " + "D5:1/6 E5:1/6 " * 3 + "D5:1/4 E5:1/4 C5:1/4 D5:1/4"))
+    assert counted(replace(six, shake=replace(shake, start="upper"))) == (
+        "trill with E5 from the upper note, 1 quarter, sextuplet 16ths, 2 16ths, then 16ths C5 D5"
+    )
 
 
 def test_what_stands_before_a_shake_is_counted_too() -> None:
