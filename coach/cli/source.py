@@ -1,7 +1,7 @@
 """From options to what is played: the SOURCE, the range and the tempo."""
 
 import argparse
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.errors import RequestError
 from coach.lesson.desk import Desk
@@ -38,12 +38,16 @@ def choose(desk: Desk, options: argparse.Namespace) -> Chosen:
     return Chosen(piece, tempo, span, options.part or "", known)
 
 
-def interpretation_for(desk: Desk, chosen: Chosen, options: argparse.Namespace) -> Interpretation:
-    """What is played beside the page: by the marks of the piece on the stand, by those that a marked part carries, and
-    by what would be suggested where nobody has decided. Raises StoreError for marks that cannot be read."""
+def interpretation_for(
+    desk: Desk, chosen: Chosen, options: argparse.Namespace, *, share: float = 1.0
+) -> Interpretation:
+    """What is played beside the page at a share of the performance tempo: by the marks of the piece on the stand, by
+    those that a marked part carries, and by what would be suggested where nobody has decided. Raises StoreError for
+    marks that cannot be read."""
     known, piece = chosen.set_piece, chosen.piece
     prep = prep_of(desk, known, piece) if known else carried_marks(options.source, piece)
-    return interpretation_of(desk, piece, prep, tempo=chosen.tempo, set_piece=known, style=options.style or "")
+    style = options.style or ""
+    return interpretation_of(desk, piece, prep, tempo=chosen.tempo, set_piece=known, style=style, share=share)
 
 
 def take_of(desk: Desk, options: argparse.Namespace) -> Take:
@@ -57,7 +61,7 @@ def take_of(desk: Desk, options: argparse.Namespace) -> Take:
         per_minute = float(parse_tempo(options.tempo, here).counted_in(here.beat).per_minute)
     if options.repeats and options.measures:
         raise RequestError("Repeats can be followed in a whole run only; leave out --measures or --repeats.")
-    return Take(
+    take = Take(
         piece=chosen.piece,
         span=chosen.span,
         tempo=chosen.tempo,
@@ -65,5 +69,8 @@ def take_of(desk: Desk, options: argparse.Namespace) -> Take:
         click=desk.settings.click,
         others=options.others,
         repeats=options.repeats,
-        interpretation=None if options.plain else interpretation_for(desk, chosen, options),
     )
+    take.check()
+    if options.plain:
+        return take
+    return replace(take, interpretation=interpretation_for(desk, chosen, options, share=take.rate))

@@ -1,5 +1,5 @@
-"""What the page leaves to the player: ornaments, dynamics and reminders, computed, suggested, and taken by the
-reference."""
+"""What the page leaves to the player: ornaments, dynamics, reminders and breaths, computed, suggested, and taken by
+the reference."""
 
 import secrets
 from collections.abc import Callable, Collection, Iterable, Mapping
@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.errors import RequestError
+from coach.instruments.air import Air
+from coach.lesson.breathing import Breaths, air_of, breaths_of, with_breaths
 from coach.lesson.desk import Desk
 from coach.music.piece import Piece
 from coach.music.tempo import Tempo
@@ -14,7 +16,7 @@ from coach.practice.set_piece import SetPiece
 from coach.prepare import pencil
 from coach.prepare.dynamics.shaping import shapings
 from coach.prepare.interpretation import Interpretation, interpretation
-from coach.prepare.mark import Content, Mark, Ornament
+from coach.prepare.mark import Breath, Content, Mark, Ornament
 from coach.prepare.ornaments.realisation import STYLES, Fastest, Realisation
 from coach.prepare.ornaments.realising import realisations
 from coach.prepare.prep import Prep
@@ -70,8 +72,8 @@ def wished(
     set_piece: SetPiece | None = None,
     ways: Ways | None = None,
 ) -> tuple[Wished, ...]:
-    """The marks of some kinds that would be suggested beside what is decided in a prep. `ways` are what `ways_of`
-    answers, where that is known."""
+    """The marks of some kinds (of KINDS, and "breath") that would be suggested beside what is decided in a prep. `ways`
+    are what `ways_of` answers, where that is known."""
     ornaments: dict[str, Realisation] = {}
     if "ornament" in kinds or "reminder" in kinds:
         if ways is None:
@@ -86,6 +88,8 @@ def wished(
     if "reminder" in kinds:
         played = _played(prep, {at: one.content for at, one in ornaments.items()})
         found += [Wished(r.at, r.content, r.because) for r in reminders(piece.part, played, choices.density)]
+    if "breath" in kinds:
+        found += wished_breaths(plan_of(desk, piece, prep, tempo=tempo))
     return tuple(found)
 
 
@@ -94,6 +98,32 @@ def _played(prep: Prep, ornaments: Mapping[str, Ornament]) -> Mapping[str, Ornam
     settled = [mark for mark in prep.marks if mark.kind == "ornament" and mark.state != "suggested"]
     struck = {mark.at for mark in settled if mark.struck}
     return {at: one for at, one in ornaments.items() if at not in struck} | dict(interpretation(settled).ornaments)
+
+
+def plan_of(
+    desk: Desk,
+    piece: Piece,
+    prep: Prep,
+    *,
+    tempo: Tempo,
+    share: float = 1.0,
+    air: Air | None = None,
+    plain: bool = False,
+) -> Breaths:
+    """Where to breathe in a piece at its performance tempo and at a share of it, beside what is decided in a prep and
+    with the dynamics that are suggested; with the settings' air unless another is given, and with the printed dynamics
+    alone where it is `plain`. Raises RequestError for an air of the settings that is nobody's."""
+    taken = Interpretation()
+    if not plain:
+        choices, kinds = choices_of(prep), ("dynamic",)
+        found = wished(desk, piece, prep, choices, kinds, tempo=tempo)
+        taken = interpretation(with_suggestions(prep, found, kinds, choices).marks)
+    return breaths_of(piece, prep, taken, air or air_of(desk.settings.air), tempo=tempo, share=share)
+
+
+def wished_breaths(plan: Breaths) -> tuple[Wished, ...]:
+    """The breaths of a plan that would be suggested: those of the performance that nobody has decided."""
+    return tuple(Wished(one.at, Breath(one.size), one.because) for one in plan.suggested)
 
 
 def with_suggestions(prep: Prep, found: Iterable[Wished], kinds: Collection[str], choices: Choices) -> Prep:
@@ -121,15 +151,19 @@ def interpretation_of(
     set_piece: SetPiece | None = None,
     style: str = "",
     ways: Ways | None = None,
+    share: float = 1.0,
 ) -> Interpretation:
-    """What the reference plays: the marks that stand, and for what nobody has decided what would be suggested. What was
-    struck is played as printed. `style` counts for the undecided ornaments in place of the prep's; `ways` are those of
-    the style, where they are known."""
+    """What the reference plays at a `share` of the performance tempo: the marks that stand, and for what nobody has
+    decided what would be suggested; it breathes where it is planned for that tempo, by the air of the settings. What
+    was struck is played as printed. `style` counts for the undecided ornaments in place of the prep's; `ways` are those
+    of the style, where they are known. Raises RequestError for an air of the settings that is nobody's."""
     choices = choices_of(prep)
     choices = replace(choices, style=style) if style else choices
     kinds = ("ornament", "dynamic")
     found = wished(desk, piece, prep, choices, kinds, tempo=tempo, set_piece=set_piece, ways=ways)
-    return interpretation(with_suggestions(prep, found, kinds, choices).marks)
+    taken = interpretation(with_suggestions(prep, found, kinds, choices).marks)
+    plan = breaths_of(piece, prep, taken, air_of(desk.settings.air), tempo=tempo, share=share)
+    return with_breaths(taken, plan)
 
 
 def checked_style(style: str) -> str:
