@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from coach.cli.source import Chosen
+    from coach.instruments.air import Air
+    from coach.lesson.breathing import Breaths
+    from coach.lesson.desk import Desk
     from coach.lesson.prepared import Asked, Prepared
     from coach.music.measure import Measure
     from coach.music.note import Note
@@ -30,13 +33,15 @@ NARROWING = {
     "ornaments": (("ornament",), "ornaments"),
     "dynamics": (("dynamic",), "dynamics"),
     "reminders": (("reminder",), "reminders"),
+    "breath": (("breath",), "breaths"),
 }
 
 
 def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Declare the command."""
     parser = commands.add_parser(
-        "prepare", help="decide on fingerings, ornaments, dynamics and reminders, and show the part with its marks"
+        "prepare",
+        help="decide on fingerings, ornaments, dynamics, reminders and breaths, and show the part with its marks",
     )
     source_options(parser)
     parser.add_argument("--measures", metavar="A-B", help="only these measures; otherwise the cut")
@@ -47,6 +52,13 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
     parser.add_argument("--plain", action="store_true", help="as printed: no shaping and no ornaments")
     parser.add_argument(
         "--percent", type=per_cent, default=100.0, metavar="P", help="per cent of the performance tempo to plan for"
+    )
+    parser.add_argument("--air-litres", metavar="L", help="litres in one breath; otherwise as set up")
+    parser.add_argument(
+        "--air-flow", metavar="D=L,...", help="litres a second by dynamic, such as pp=0.10,p=0.13; otherwise as set up"
+    )
+    parser.add_argument(
+        "--air-reserve", metavar="SHARE", help="the share of the litres that a loud note leaves; otherwise as set up"
     )
     hands_options(parser)
     json_option(parser)
@@ -62,7 +74,7 @@ def _run(options: argparse.Namespace) -> int:
 
     desk = Desk.open()
     chosen = choose(desk, options)
-    asked = _asked(options)
+    asked = _asked(desk, options)
     done = prepared(desk, chosen.piece, asked, tempo=chosen.tempo, set_piece=chosen.set_piece)
     tell_faults(done.faults)
     narrow = _narrowed(options)
@@ -72,15 +84,18 @@ def _run(options: argparse.Namespace) -> int:
     if narrow:
         marks = [mark for mark in marks if mark.kind in asked.kinds]
     if options.json:
-        print_json("coach.prep/1", _document(chosen, measures, marks, done))
+        lungs = _lungs(desk, options, done)
+        print_json("coach.prep/1", {**_document(chosen, measures, marks, done), "lungs": lungs})
         return 0
     _tell_waiting(chosen, options, done)
     print(f"{chosen.piece.title}: {chosen.piece.part.name}, {_span(measures)}, {chosen.tempo.name}")
-    marked = {measure_of(mark.at) for mark in marks}
+    marked = {measure_of(mark.at) for mark in marks} | {where for where, _ in _unmarked(chosen, done)}
     shown = [measure for measure in measures if measure.id in marked] if narrow else measures
     _print(chosen, shown, marks, done)
     if narrow and done.hands is not None:
         _print_hardest(chosen, done.hands)
+    if done.breaths is not None:
+        _print_breathing(done.breaths)
     return 0
 
 
@@ -89,20 +104,63 @@ def _narrowed(options: argparse.Namespace) -> list[str]:
     return [name for name in NARROWING if getattr(options, name)]
 
 
-def _asked(options: argparse.Namespace) -> "Asked":
+def _asked(desk: "Desk", options: argparse.Namespace) -> "Asked":
     from coach.lesson.fingering import Wanted
     from coach.lesson.prepared import Asked
 
     kinds = tuple(kind for name in _narrowed(options) or NARROWING for kind in NARROWING[name][0])
     wanted = Wanted(options.instrument, True if options.left_eflat_lever else None, options.percent / 100)
-    return Asked(kinds, wanted, options.style, options.density, options.plain)
+    return Asked(kinds, wanted, options.style, options.density, options.plain, _air(desk, options))
+
+
+def _air(desk: "Desk", options: argparse.Namespace) -> "Air | None":
+    """The air that the options give, None where it is that of the settings. Raises RequestError."""
+    from coach.lesson.breathing import air_of
+
+    if not _asks_air(options):
+        return None
+    return air_of(
+        desk.settings.air,
+        litres=_number(options.air_litres, "litres in one breath"),
+        flows=options.air_flow or "",
+        reserve=_number(options.air_reserve, "reserve"),
+    )
+
+
+def _asks_air(options: argparse.Namespace) -> bool:
+    return any(one is not None for one in (options.air_litres, options.air_flow, options.air_reserve))
+
+
+def _number(text: str | None, what: str) -> float | None:
+    from coach.errors import RequestError
+
+    try:
+        return None if text is None else float(text)
+    except ValueError:
+        raise RequestError(f"{(text or '')[:40]!r} is no number for the {what}; give one such as 0.5.") from None
+
+
+def _lungs(desk: "Desk", options: argparse.Namespace, done: "Prepared") -> dict[str, Any] | None:
+    """The litres of one breath and where the figure is from; None where no breath was asked for."""
+    from coach.lesson.breathing import usable_litres
+
+    if done.breaths is None:
+        return None
+    source = "as asked" if options.air_litres is not None else usable_litres(desk.settings.air)[1]
+    return {"litres": round(done.breaths.air.litres, 4), "from": source}
 
 
 def _tell_waiting(chosen: "Chosen", options: argparse.Namespace, done: "Prepared") -> None:
     """Tell what is suggested among the marks of a piece on the stand."""
     if chosen.set_piece is None:
         return
-    counts = [(done.waiting(NARROWING[name][0]), NARROWING[name][1]) for name in _narrowed(options) or NARROWING]
+    names = [*(_narrowed(options) or NARROWING)]
+    if done.breaths is not None and (options.plain or _asks_air(options)):
+        names.remove("breath")
+        print(
+            "coach: the breaths on the stand stay as they are, by your own air and the music as it is.", file=sys.stderr
+        )
+    counts = [(done.waiting(NARROWING[name][0]), NARROWING[name][1]) for name in names]
     said = [f"{count} {called.removesuffix('s') if count == 1 else called}" for count, called in counts if count]
     if said:
         listed = " and ".join(filter(None, (", ".join(said[:-1]), said[-1])))
@@ -113,18 +171,23 @@ def _tell_waiting(chosen: "Chosen", options: argparse.Namespace, done: "Prepared
 def _document(
     chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: "Prepared"
 ) -> dict[str, Any]:
+    from coach.cli.breathing import air_documents, breath_documents
     from coach.cli.marks import level_documents, mark_document
 
-    piece = chosen.piece
+    piece, plan = chosen.piece, done.breaths
     here = {measure.id for measure in measures}
+    others = [mark for mark in marks if plan is None or mark.kind != "breath"]
     return {
         "piece": _piece(piece),
         "notes": [row for measure in measures for note in measure.notes for row in _rows(note, piece.part)],
         "marks": [
-            *(mark_document(mark, piece.part, done.ways.get(mark.at, ())) for mark in marks),
+            *(mark_document(mark, piece.part, done.ways.get(mark.at, ())) for mark in others),
+            *(breath_documents(plan, done.prep.marks, piece.part, here) if plan else ()),
             *level_documents(done.line, here),
         ],
         "fingerings": _fingerings(here, done.hands),
+        "air": air_documents(plan, here) if plan else [],
+        "troubles": list(plan.here.troubles) if plan else [],
         "unplaced": [mark_document(mark) for mark in done.prep.unplaced],
         "notices": [{"text": n.text, "where": n.where, "count": n.count} for n in piece.notices],
     }
@@ -155,12 +218,16 @@ def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mar
     from coach.prepare.words import mark_words
 
     piece = chosen.piece
+    unmarked = _unmarked(chosen, done)
     for measure in measures:
         print(f"{measure.id:>5}  {', '.join(_word(note) for note in measure.notes)}")
         for mark in marks:
             if measure_of(mark.at) == measure.id:
                 why = f": {mark.because}" if mark.origin == "computed" and mark.because else ""
                 print(f"{'':7}{mark_words(mark, piece.part)}{why}")
+        for where, line in unmarked:
+            if where == measure.id:
+                print(f"{'':7}{line}")
     for slide in done.slides:
         print(slide)
     gone = replace(piece.part, measures=())  # their ids count in an older score; here they name other notes
@@ -169,6 +236,22 @@ def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mar
     for notice in piece.notices:
         times = f" ({notice.count} times)" if notice.count > 1 else ""
         print(f"Not understood: {notice.text}{f', {notice.where}' if notice.where else ''}{times}")
+
+
+def _unmarked(chosen: "Chosen", done: "Prepared") -> list[tuple[str, str]]:
+    """The breaths of the tempo in hand that are no marks, by measure."""
+    from coach.cli.breathing import unmarked_told
+
+    return unmarked_told(done.breaths, done.prep.marks, chosen.piece.part) if done.breaths is not None else []
+
+
+def _print_breathing(plan: "Breaths") -> None:
+    """What cannot work, and the caution."""
+    from coach.lesson.breathing import CAUTION
+
+    for trouble in plan.here.troubles:
+        print(trouble)
+    print(CAUTION)
 
 
 def _print_hardest(chosen: "Chosen", hands: "Hands") -> None:
