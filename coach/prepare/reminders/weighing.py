@@ -6,7 +6,7 @@ trill plays it) and a name under which no finger is known (B sharp, C flat, doub
 them this player forgets; the weights are defaults, made so that `usual` stays below one note in twelve.
 
 A sign that holds weighs more the more notes lie between it and the head: 0 next to it, 1 with one or two notes between,
-2 with three to seven, 3 with more. One that has ended weighs 3 within FRESH notes, 2 up to the end of the next measure,
+2 with three to seven, 3 with more; 2 also with fewer where LATER_BEATS of the metre have gone by. One that has ended weighs 3 within FRESH notes, 2 up to the end of the next measure,
 1 a measure later. Over the barline another octave is a step lighter. What the page leaves out at a
 grace weighs a step more: there is no time for a second look.
 """
@@ -23,6 +23,7 @@ SPARING, USUAL, FULL = 3, 2, 1  # the weights that each density begins with
 FRESH = 6  # notes for which an alteration that has ended is still in the fingers
 _KEPT = 64  # heads of a step that are remembered
 _FAR, _FARTHER = 3, 8  # notes between a sign and a head that it still holds for
+LATER_BEATS = 3
 _NAMES = {-2: " double flat", -1: " flat", 0: " natural", 1: " sharp", 2: " double sharp"}
 
 
@@ -127,6 +128,8 @@ def _carried(head: Head, memory: Memory) -> Weighed | None:
         return None
     between = memory.count - last.count - 1
     weight = 0 if not between else FULL if between < _FAR else USUAL if between < _FARTHER else SPARING
+    if between and head.beat - last.head.beat >= LATER_BEATS:
+        weight = max(weight, USUAL)
     crossed = any(seen.count > last.count and seen.head.pitch.alter != head.pitch.alter for seen in here)
     first = next(seen.head for seen in reversed(here) if seen.head.pitch == head.pitch and not seen.head.of)
     where = "from the grace note " if first.grace else f"from beat {beat_words(first.beat)} "

@@ -127,7 +127,7 @@ def test_graces_are_read_with_less_time() -> None:
     page = keyed(0, "F#5:1 G5:1 A5:1 F#5:g E5:1")
     assert found(page) == {"1.4g1": "sharp"}
     assert found(keyed(0, "F5:1 G5:1 A5:1 F#5:g E5:1")) == {}  # its sign is printed
-    assert found(keyed(0, "F#5:1 G5:1 A5:1 F#5:1")) == {}
+    assert found(keyed(0, "F#5:1 G5:1 F#5:2")) == {}
 
 
 def test_a_figure_that_comes_again_is_reminded_of_twice_at_most() -> None:
