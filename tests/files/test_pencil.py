@@ -29,6 +29,7 @@ from coach.prepare.mark import (
     Pace,
     Phrase,
     Reminder,
+    Shake,
     Swap,
 )
 from coach.prepare.prep import Prep
@@ -275,6 +276,45 @@ def test_overlapping_ossias_are_layers_of_one_staff(score: WrittenScore, mei: et
     assert group(drawn(made.root), "m-c") is not None
 
 
+def test_ornaments_that_meet_are_one_voice(score: WrittenScore, mei: etree._Element) -> None:
+    """The turn of a note and the graces that are taken from its end: one layer, which fills the measure."""
+    part = score.piece.part
+    first, second = [note for note in part.measures[8].notes if note.pitch is not None][:2]
+    end_q = second.onset_q - part.measures[8].onset_q
+    turn = Ornament((OssiaNote(parse_pitch("C4"), F(0), end_q / 2), OssiaNote(parse_pitch("D4"), end_q / 2, end_q / 2)))
+    graces = Ornament(
+        (
+            OssiaNote(first.pitch, F(0), end_q - F(1, 4)),
+            OssiaNote(parse_pitch("G4"), end_q - F(1, 4), F(1, 4)),
+            OssiaNote(second.pitch, end_q, second.length_q),
+        )
+    )
+    made = pencilled(score, mei, Mark("a", first.id, turn), Mark("b", second.id, graces))
+    layers = found(made.root, "m:oStaff/m:layer")
+    assert len(layers) == 1
+    names = [note.get("pname") for note in found(layers[0], "m:note") if note.get("tie") not in ("t", "m")]
+    assert names[:3] == ["c", "d", "g"] and second.pitch is not None and names[3] == second.pitch.step.lower()
+
+
+def test_the_rate_of_a_long_trill_stands_over_its_ossia(score: WrittenScore, mei: etree._Element) -> None:
+    shake = Shake(parse_pitch("C5"), F(0), F(3, 2), F(2), F(30), "steady")
+    notes = tuple(OssiaNote(parse_pitch(("Bb4", "C5")[k % 2]), k * F(3, 80), F(3, 80)) for k in range(40))
+    made = pencilled(score, mei, Mark("a", "6.1", Ornament(notes, "trill", "", shake)))
+    assert len(found(made.root, "m:oStaff//m:note")) == 1
+    label = next(one for one in made.root.iter(f"{{{MEI}}}dir") if "tr 2-30" in said(one))
+    note = found(made.root, "m:oStaff//m:note")[0]
+    assert label.get("startid") == f"#{note.get(XML_ID)}"
+    assert "tr 2-30" in said(drawn(made.root))
+
+
+def test_a_reminder_of_a_neighbour_stands_over_or_under_the_note(score: WrittenScore, mei: etree._Element) -> None:
+    made = pencilled(
+        score, mei, Mark("a", "6.1", Reminder("flat", "upper")), Mark("b", "6.1", Reminder("natural", "lower"))
+    )
+    signs = {said(one): one.get("place") for one in made.root.iter(f"{{{MEI}}}dir")}
+    assert signs["♭"] == "above" and signs["♮"] == "below"
+
+
 @given(st.integers(0, 48), st.fractions(F(1, 64), 8, max_denominator=64))
 def test_a_length_is_spelled_exactly(onset: int, length_q: F) -> None:
     """Wherever a tuplet of up to 31 can."""
@@ -291,6 +331,10 @@ def test_a_length_is_spelled_exactly(onset: int, length_q: F) -> None:
 def test_a_marks_id_comes_back(name: str) -> None:
     assert mark_id(mark_xml_id(name)) == name
     assert mark_id(mark_xml_id(name, 2)) == name
+
+
+def said(element: etree._Element) -> str:
+    return "".join(str(text) for text in element.itertext())
 
 
 def lasting(element: etree._Element) -> F:

@@ -23,6 +23,7 @@ from coach.prepare.mark import (
     Pace,
     Phrase,
     Reminder,
+    Shake,
     Swap,
 )
 from coach.prepare.prep import Prep
@@ -208,6 +209,25 @@ def test_overlapping_ossias_stand_in_two_voices(written: Any) -> None:
     whole = Ornament((OssiaNote(parse_pitch("C5"), F(0), F(4)),))
     done = written(("1.1", whole), ("1.2", Alteration((parse_pitch("G5"),))))
     assert sorted(sounding(ossia(done))) == [(0.0, 4.0, "C5"), (1.0, 1.0, "G5")]
+
+
+def test_a_long_trill_is_a_held_note_with_its_rate_and_its_close(written: Any) -> None:
+    """40 notes would fill the page; the closing notes are what has to be counted. Times by hand, in quarters from 4."""
+    shake = Shake(
+        parse_pitch("C5"), F(0), F(2), F(2), F(30), close=(parse_pitch("A4"), parse_pitch("B4")), close_q=F(1, 4)
+    )
+    body = tuple(OssiaNote(parse_pitch(("B4", "C5")[k % 2]), k * F(3, 76), F(3, 76)) for k in range(38))
+    close = (OssiaNote(parse_pitch("A4"), F(3, 2), F(1, 4)), OssiaNote(parse_pitch("B4"), F(7, 4), F(1, 4)))
+    done = written(("2.1", Ornament((*body, *close), "trill", "", shake)))
+    assert [(at, length) for at, length, _ in sounding(ossia(done))] == [(4.0, 1.5), (5.5, 0.25), (5.75, 0.25)]
+    assert sounding(ossia(done))[0][2] == "F#5"  # the printed note
+    assert [one.findtext("direction-type/words") for one in done.before(2, 1)] == ["tr 2-30"]
+
+
+def test_a_reminder_of_a_neighbour_stands_over_the_note(written: Any) -> None:
+    done = written(("1.1", Reminder("flat", "upper")))
+    assert done.note(1, 1).find("accidental") is None
+    assert [one.findtext("direction-type/words") for one in done.before(1, 1)] == ["♭"]
 
 
 def test_dynamics_and_hairpins(written: Any) -> None:
