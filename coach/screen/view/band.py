@@ -1,7 +1,7 @@
 """A band: a strip under a system that shows one thing of every note, under its head, as a curve with a shading.
 
 The height of the line is the value; the shading is told twice, by the colour and by how densely what lies beneath the
-line is filled: not at all, thinly, densely.
+line is filled: not at all, thinly, densely (in a single row: by dim and bold).
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -16,6 +16,7 @@ from coach.screen.view.glyphs import Glyphs
 BAND_ROWS = 2  # of one band, where there is room for as many
 STYLES = ("band-dark", "band-middle", "band-bright")
 _RANK = {style: k for k, style in enumerate(STYLES)}
+_BLOCKS = "\u2581\u2582\u2583\u2584\u2585\u2586\u2587\u2588"  # the lower eighths of a cell
 _ASCII_LEVELS = "_-'"  # low, middle and high in one row
 
 
@@ -65,7 +66,7 @@ def draw_bands(
     for k, band in enumerate(bands):
         if each:
             strokes = _strokes(band, places, stop)
-            draw = _draw_ascii if glyphs.filled.isascii() else _draw_dots
+            draw = _draw_ascii if glyphs.filled.isascii() else _draw_dots if each > 1 else _draw_blocks
             draw(canvas, row + k * each, each, strokes)
             canvas.put_if_free(row + k * each + each - 1, 0, band.name, "band-name")
 
@@ -117,11 +118,23 @@ def _filled(x: int, y: int, style: str) -> bool:
     return style == STYLES[1] and x % 4 == 0 and y % 2 == 0
 
 
+def _draw_blocks(canvas: Canvas, row: int, rows: int, strokes: list[_Stroke]) -> None:
+    """One row has four heights of dots, and eight of blocks."""
+    for stroke in strokes:
+        for column in _columns(stroke):
+            step = nearest(_value(stroke, max(column * CELL_WIDTH, stroke.first)) * (len(_BLOCKS) - 1))
+            canvas.put(row + rows - 1, column, _BLOCKS[step], _style(stroke.held.shade))
+
+
+def _columns(stroke: _Stroke) -> range:
+    return range(stroke.first // CELL_WIDTH, -(-stroke.stop // CELL_WIDTH))
+
+
 def _draw_ascii(canvas: Canvas, row: int, rows: int, strokes: list[_Stroke]) -> None:
     steps = rows * len(_ASCII_LEVELS) - 1
     for stroke in strokes:
         style = _style(stroke.held.shade)
-        for column in range(stroke.first // CELL_WIDTH, -(-stroke.stop // CELL_WIDTH)):
+        for column in _columns(stroke):
             step = nearest(_value(stroke, max(column * CELL_WIDTH, stroke.first)) * steps)
             at = rows - 1 - step // len(_ASCII_LEVELS)
             canvas.put(row + at, column, _ASCII_LEVELS[step % len(_ASCII_LEVELS)], style)

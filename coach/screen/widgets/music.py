@@ -102,9 +102,9 @@ class MusicView(Widget):
     MusicView > .music--cursor { color: $secondary; text-style: bold reverse; }
     MusicView > .music--spot { color: $foreground 65%; }
     MusicView > .music--band-name { color: $foreground 65%; }
-    MusicView > .music--band-dark { color: $secondary; }
+    MusicView > .music--band-dark { color: $secondary; text-style: dim; }
     MusicView > .music--band-middle { color: $foreground 75%; }
-    MusicView > .music--band-bright { color: $accent; }
+    MusicView > .music--band-bright { color: $accent; text-style: bold; }
     """
     ALLOW_SELECT = False
 

@@ -12,7 +12,6 @@ from coach.screen.view.page import Page
 from coach.screen.widgets.music import MusicView
 from tests.screen.sitting import Sitting, sitting
 from tests.screen.stand.marks import take_up
-from tests.screen.view.braille import dots_of
 
 STEPS = 30  # measures of the demo
 
@@ -67,11 +66,16 @@ def _begins_at_heads(page: Page) -> None:
     rows = band_rows_of(page)
     for top in (row for row in rows if row - 1 not in rows):
         last = next(row for row in range(top, page.canvas.height + 1) if row not in rows)
-        dots = dots_of(page.canvas, range(top, last))
+        drawn = {
+            column
+            for row in range(top, last)
+            for column, (_, style) in enumerate(page.canvas.cells(row))
+            if style in STYLES
+        }
         names = [name for name, box in page.notes.items() if box.marker_row < top]
         system = max(page.notes[name].marker_row for name in names)
         heads = {page.notes[name].column for name in names if page.notes[name].marker_row == system}
-        begins = {x // 2 for x in dots if x - 1 not in dots and x - 2 not in dots and x >= 12}
+        begins = {column for column in drawn if column - 1 not in drawn}
         assert begins and begins <= heads
 
 

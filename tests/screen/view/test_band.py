@@ -2,6 +2,7 @@
 heights are the arithmetic written beside them."""
 
 from itertools import pairwise
+from unicodedata import name
 
 import pytest
 from hypothesis import given
@@ -72,7 +73,7 @@ def test_the_name_stands_at_the_left() -> None:
     assert canvas.cells(2)[0][1] == "band-name"
 
 
-@given(st.lists(values, min_size=1, max_size=6), st.integers(1, 2))
+@given(st.lists(values, min_size=1, max_size=6), st.integers(2, 3))
 def test_heights(levels: list[float], rows: int) -> None:
     """A held note's line lies at its value, of as many dots as there are."""
     places = {f"1.{k}": 20.0 + 8 * k for k in range(len(levels))}
@@ -80,6 +81,17 @@ def test_heights(levels: list[float], rows: int) -> None:
     line = line_of(drawn(band, places, 20.0 + 8 * len(levels), rows), rows)
     for k, value in enumerate(levels):
         assert abs(line[20 + 8 * k + 4] - value * (4 * rows - 1)) <= 0.5
+
+
+def test_one_row_has_eight_heights() -> None:
+    """The lower blocks of Unicode, by their names in its character database."""
+    eighths = ("ONE EIGHTH", "ONE QUARTER", "THREE EIGHTHS", "HALF", "FIVE EIGHTHS", "THREE QUARTERS", "SEVEN EIGHTHS")
+    names = [*(f"LOWER {eighth} BLOCK" for eighth in eighths), "FULL BLOCK"]
+    band = Band("level", {f"1.{k}": Held(k / 7, k / 7) for k in range(8)})
+    canvas = drawn(band, {f"1.{k}": 14.0 + 4 * k for k in range(8)}, 46.0, rows=1)
+    row = canvas.text().splitlines()[1]
+    assert [name(row[7 + 2 * k]) for k in range(8)] == names
+    assert (row[:5], row[5:7]) == ("level", "  ")
 
 
 @given(st.lists(st.tuples(values, values, values), max_size=8), st.integers(0, 2))
