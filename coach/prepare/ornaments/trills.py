@@ -126,11 +126,12 @@ def trill_ways(figure: Figure, style: str, pace: Pace, fastest: Fastest) -> tupl
 
 
 def _absorbs(figure: Figure, style: str, upper: Pitch, start: str) -> bool:
-    """Whether the graces are the beginning of the trill itself: in the treatises a plain one from above."""
+    """Whether the graces are the beginning of the trill itself: in the treatises one from above, which would else be
+    struck twice."""
     graces = graces_of(figure)
     if style != "treatise" or len(graces) != 1 or start not in ("", "upper"):
         return False
-    return not graces[0].slash and graces[0].pitch.midi == upper.midi
+    return graces[0].pitch.midi == upper.midi
 
 
 def _ways(trill: _Trill) -> Iterator[Realisation]:

@@ -154,6 +154,14 @@ def test_a_trill_on_a_beat_at_120_is_five_notes() -> None:
     assert words(half) == "D5:1/6 E5:1/6 D5:1/6"
 
 
+def test_a_grace_from_above_begins_the_trill_of_the_treatises() -> None:
+    """The upper note is not struck twice, slashed grace or not (C. P. E. Bach 1753, ch. 2: it is the trill's own)."""
+    for slash in (True, False):
+        of = page("C5:2 E5:g D5:2", "C5:4", slash=slash, ornaments={"1.2": TRILL})
+        assert first(of, "1.2", "treatise").startswith("E5:1/8 D5:1/8 E5:1/8")
+        assert first(of, "1.2").split()[0].startswith("C5:")
+
+
 GROWING = [
     # what a teacher writes over the beats: more notes in each, none that cannot be counted, closing notes included
     ("C5:4", (4, 4), 72, [{2, 3}, {4}, {6}, {8}]),
