@@ -1,8 +1,8 @@
 """The documents of `--json` have the shapes that design.md section 6 promises to other programs.
 
 The shapes are written out here by hand from that section. `today` carries two more keys than it names, `name` and
-`beat`; `prep` carries `notices`, `air`, `troubles` and `lungs`, of each note `fingerings`, of an ornament `counted`, `shake` and `alternatives`, of a
-reminder `of`; `fingering` carries `remedies` and, of a change on a held note, `then` and `when`. An addition is
+`beat`; `prep` carries `notices`, `air`, `troubles` and `lungs`, of each note `fingerings`, of an ornament `counted`,
+`shake` and `alternatives`, of a reminder `of`; `fingering` carries `remedies` and, of a change on a held note, `then` and `when`. An addition is
 allowed, a change is not.
 """
 

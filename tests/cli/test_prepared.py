@@ -65,8 +65,8 @@ def test_graces_are_taken_from_the_note_before(coach: Coach) -> None:
         (["--dynamics"], {"dynamic"}),
         (["--reminders"], {"reminder"}),
         (["--fingering", "--reminders"], {"fingering", "swap", "reminder"}),
-        ([], {"fingering", "swap", "ornament", "dynamic", "reminder"}),
-        (["--plain"], {"fingering", "swap", "dynamic", "reminder"}),
+        ([], {"breath", "fingering", "swap", "ornament", "dynamic", "reminder"}),
+        (["--plain"], {"breath", "fingering", "swap", "dynamic", "reminder"}),
         (["--plain", "--ornaments"], set()),
     ],
 )
