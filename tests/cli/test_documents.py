@@ -2,8 +2,8 @@
 
 The shapes are written out here by hand from that section. `today` carries two more keys than it names, `name` and
 `beat`; `prep` carries `notices`, `air`, `troubles` and `lungs`, of each note `fingerings`, of an ornament `counted`,
-`shake` and `alternatives`, of a reminder `of`; `fingering` carries `remedies` and, of a change on a held note, `then` and `when`. An addition is
-allowed, a change is not.
+`shake` and `alternatives`, of a reminder `of`; `fingering` carries `remedies` and, of a change on a held note, `then`
+and `when`. An addition is allowed, a change is not.
 """
 
 from fractions import Fraction
