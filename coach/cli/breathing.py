@@ -1,40 +1,78 @@
 """The plan of the breaths as documents give it, and as it is told."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
-from coach.cli.marks import mark_document
 from coach.lesson.breathing import Breaths, breath_places
 from coach.music.part import Part
 from coach.prepare.breath.breathing import Planned
 from coach.prepare.mark import Breath, Mark
 from coach.prepare.over import measure_of
+from coach.prepare.pencil import in_order
+from coach.prepare.prep import Prep
 from coach.prepare.words import mark_words
 
 
-def breath_documents(plan: Breaths, marks: Sequence[Mark], part: Part, here: Collection[str]) -> list[dict[str, Any]]:
-    """A row for every breath of the plan for the tempo in hand in some measures, with the id and state of its mark
-    where it has one; then the marked breaths that are not in the plan (struck ones), which take no time."""
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A mark, and what is planned of it where it is a breath that is taken. A breath of the plan that is no mark (for
+    practice, or printed) has the id ""."""
+
+    mark: Mark
+    planned: Planned | None = None
+
+    @property
+    def practice(self) -> bool:
+        """Whether it is a breath of slow practice alone."""
+        return self.planned is not None and self.planned.practice
+
+    @property
+    def words(self) -> str:
+        """What is said before the words of a breath that is no mark."""
+        return "" if self.mark.id else "practice: " if self.practice else "printed: "
+
+
+def shown_with(plan: Breaths | None, marks: Iterable[Mark], prep: Prep, part: Part) -> list[Shown]:
+    """Marks in the order of the part, with the breaths of the plan for the tempo in hand in their places; a suggestion
+    that this tempo does without is left out."""
+    marks = tuple(marks)
+    if plan is None:
+        return [Shown(mark) for mark in marks]
     standing = _standing(marks, part)
-    planned = [one for one in plan.here.breaths if measure_of(one.at) in here]
-    rows = [_planned(one, standing.get(one.at)) for one in planned]
-    told = {row["id"] for row in rows}
-    left = [mark for mark in marks if mark.kind == "breath" and mark.id not in told and measure_of(mark.at) in here]
-    return [*rows, *({**mark_document(mark), **_TAKES_NONE} for mark in left)]
+    taken = {mark.id: one for one in plan.here.breaths if (mark := standing.get(one.at)) is not None}
+    bare = {one.at: one for one in plan.here.breaths if one.at not in standing}
+    every = in_order((*marks, *(_mark(one) for one in bare.values())), prep.over)
+    found = [Shown(mark, taken.get(mark.id) if mark.id else bare[mark.at]) for mark in every]
+    return [one for one in found if one.planned is not None or not _is_open(one.mark)]
 
 
-_TAKES_NONE = {"steals_s": None, "air_before": None, "air_after": None, "practice": False}
+def _is_open(mark: Mark) -> bool:
+    return mark.kind == "breath" and mark.origin == "computed" and mark.state == "suggested"
 
 
-def _planned(one: Planned, mark: Mark | None) -> dict[str, Any]:
-    decided = "kept" if one.decided else "suggested"
+def _mark(one: Planned) -> Mark:
+    state = "kept" if one.decided and not one.practice else "suggested"
+    return Mark("", one.at, Breath(one.size), "computed", state, one.because)
+
+
+def _standing(marks: Iterable[Mark], part: Part) -> Mapping[str, Mark]:
+    """The breaths that are marked, by the note after which they are taken; those that somebody decided first."""
+    places = breath_places(part)
+    breaths = [mark for mark in marks if mark.kind == "breath" and not mark.struck]
+    found: dict[str, Mark] = {}
+    for mark in sorted(breaths, key=lambda mark: mark.state == "suggested"):
+        found.setdefault(places.get(mark.at, mark.at), mark)
+    return found
+
+
+def breath_fields(shown: Shown) -> dict[str, Any]:
+    """What the plan says of a breath; of one that is not taken (a struck one) it says nothing."""
+    one = shown.planned
+    if one is None:
+        return {"steals_s": None, "air_before": None, "air_after": None, "practice": False}
     return {
-        "id": mark.id if mark else "",
-        "kind": "breath",
         "at": one.at,
-        "because": mark.because if mark and (mark.because or mark.origin != "computed") else one.because,
-        "origin": mark.origin if mark else "computed",
-        "state": mark.state if mark else decided if not one.practice else "suggested",
         "size": one.size,
         "steals_s": round(one.steals_s, 4),
         "air_before": round(one.air_before, 4),
@@ -52,27 +90,9 @@ def air_documents(plan: Breaths, here: Collection[str]) -> list[dict[str, Any]]:
     ]
 
 
-def unmarked_told(plan: Breaths, marks: Sequence[Mark], part: Part) -> list[tuple[str, str]]:
-    """The breaths of the plan that are no marks, each as its measure and a line: the practice breaths of a slower
-    tempo, and those printed."""
-    standing = _standing(marks, part)
-    return [
-        (measure_of(one.at), _line(one, part))
-        for one in plan.here.breaths
-        if one.at not in standing and (one.practice or one.decided)
-    ]
-
-
-def _line(one: Planned, part: Part) -> str:
-    words = mark_words(Mark("", one.at, Breath(one.size)), part)
-    return f"{'practice: ' if one.practice else 'printed: '}{words}{f': {one.because}' if one.because else ''}"
-
-
-def _standing(marks: Sequence[Mark], part: Part) -> Mapping[str, Mark]:
-    """The breaths that are marked, by the note after which they are taken; those that somebody decided first."""
-    places = breath_places(part)
-    breaths = [mark for mark in marks if mark.kind == "breath" and not mark.struck]
-    found: dict[str, Mark] = {}
-    for mark in sorted(breaths, key=lambda mark: mark.state == "suggested"):
-        found.setdefault(places.get(mark.at, mark.at), mark)
-    return found
+def told(shown: Shown, part: Part) -> str:
+    """A mark in words with its reason, where the program gave one."""
+    mark = shown.mark
+    why = f": {mark.because}" if mark.origin == "computed" and mark.because else ""
+    said = mark if mark.id else replace(mark, state="kept")
+    return f"{shown.words}{mark_words(said, part)}{why}"

@@ -11,6 +11,7 @@ from coach.cli.values import per_cent
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
+    from coach.cli.breathing import Shown
     from coach.cli.source import Chosen
     from coach.instruments.air import Air
     from coach.lesson.breathing import Breaths
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from coach.music.piece import Piece
     from coach.music.pitch import Pitch
     from coach.prepare.fingering import Hands
-    from coach.prepare.mark import Mark
 
 MOST_HARD = 5  # changes told at the end; the Stand has more
 # Those of coach.prepare.reminders, which a help page must not wait for.
@@ -66,6 +66,7 @@ def declare(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> 
 
 
 def _run(options: argparse.Namespace) -> int:
+    from coach.cli.breathing import shown_with
     from coach.cli.marks import tell_faults
     from coach.cli.source import choose
     from coach.lesson.desk import Desk
@@ -83,15 +84,17 @@ def _run(options: argparse.Namespace) -> int:
     marks = [mark for mark in done.prep.marks if measure_of(mark.at) in here]
     if narrow:
         marks = [mark for mark in marks if mark.kind in asked.kinds]
+    shown = [
+        one for one in shown_with(done.breaths, marks, done.prep, chosen.piece.part) if measure_of(one.mark.at) in here
+    ]
     if options.json:
         lungs = _lungs(desk, options, done)
-        print_json("coach.prep/1", {**_document(chosen, measures, marks, done), "lungs": lungs})
+        print_json("coach.prep/1", {**_document(chosen, measures, shown, done), "lungs": lungs})
         return 0
     _tell_waiting(chosen, options, done)
     print(f"{chosen.piece.title}: {chosen.piece.part.name}, {_span(measures)}, {chosen.tempo.name}")
-    marked = {measure_of(mark.at) for mark in marks} | {where for where, _ in _unmarked(chosen, done)}
-    shown = [measure for measure in measures if measure.id in marked] if narrow else measures
-    _print(chosen, shown, marks, done)
+    marked = {measure_of(one.mark.at) for one in shown}
+    _print(chosen, [measure for measure in measures if measure.id in marked] if narrow else measures, shown, done)
     if narrow and done.hands is not None:
         _print_hardest(chosen, done.hands)
     if done.breaths is not None:
@@ -168,21 +171,27 @@ def _tell_waiting(chosen: "Chosen", options: argparse.Namespace, done: "Prepared
         print(f"coach: {listed} {verb} suggested among the marks of {chosen.set_piece.title}.", file=sys.stderr)
 
 
+def _mark(shown: "Shown", part: "Part", done: "Prepared") -> dict[str, Any]:
+    from coach.cli.breathing import breath_fields
+    from coach.cli.marks import mark_document
+
+    found = mark_document(shown.mark, part, done.ways.get(shown.mark.at, ()))
+    return {**found, **breath_fields(shown)} if shown.mark.kind == "breath" else found
+
+
 def _document(
-    chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: "Prepared"
+    chosen: "Chosen", measures: "Sequence[Measure]", shown: "Sequence[Shown]", done: "Prepared"
 ) -> dict[str, Any]:
-    from coach.cli.breathing import air_documents, breath_documents
+    from coach.cli.breathing import air_documents
     from coach.cli.marks import level_documents, mark_document
 
     piece, plan = chosen.piece, done.breaths
     here = {measure.id for measure in measures}
-    others = [mark for mark in marks if plan is None or mark.kind != "breath"]
     return {
         "piece": _piece(piece),
         "notes": [row for measure in measures for note in measure.notes for row in _rows(note, piece.part)],
         "marks": [
-            *(mark_document(mark, piece.part, done.ways.get(mark.at, ())) for mark in others),
-            *(breath_documents(plan, done.prep.marks, piece.part, here) if plan else ()),
+            *(_mark(one, piece.part, done) for one in shown),
             *level_documents(done.line, here),
         ],
         "fingerings": _fingerings(here, done.hands),
@@ -211,23 +220,19 @@ def _span(measures: "Sequence[Measure]") -> str:
     return f"measures {measures[0].id}-{measures[-1].id}"
 
 
-def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mark]", done: "Prepared") -> None:
+def _print(chosen: "Chosen", measures: "Sequence[Measure]", shown: "Sequence[Shown]", done: "Prepared") -> None:
     from dataclasses import replace
 
+    from coach.cli.breathing import told
     from coach.prepare.over import measure_of
     from coach.prepare.words import mark_words
 
     piece = chosen.piece
-    unmarked = _unmarked(chosen, done)
     for measure in measures:
         print(f"{measure.id:>5}  {', '.join(_word(note) for note in measure.notes)}")
-        for mark in marks:
-            if measure_of(mark.at) == measure.id:
-                why = f": {mark.because}" if mark.origin == "computed" and mark.because else ""
-                print(f"{'':7}{mark_words(mark, piece.part)}{why}")
-        for where, line in unmarked:
-            if where == measure.id:
-                print(f"{'':7}{line}")
+        for one in shown:
+            if measure_of(one.mark.at) == measure.id:
+                print(f"{'':7}{told(one, piece.part)}")
     for slide in done.slides:
         print(slide)
     gone = replace(piece.part, measures=())  # their ids count in an older score; here they name other notes
@@ -236,13 +241,6 @@ def _print(chosen: "Chosen", measures: "Sequence[Measure]", marks: "Sequence[Mar
     for notice in piece.notices:
         times = f" ({notice.count} times)" if notice.count > 1 else ""
         print(f"Not understood: {notice.text}{f', {notice.where}' if notice.where else ''}{times}")
-
-
-def _unmarked(chosen: "Chosen", done: "Prepared") -> list[tuple[str, str]]:
-    """The breaths of the tempo in hand that are no marks, by measure."""
-    from coach.cli.breathing import unmarked_told
-
-    return unmarked_told(done.breaths, done.prep.marks, chosen.piece.part) if done.breaths is not None else []
 
 
 def _print_breathing(plan: "Breaths") -> None:

@@ -108,11 +108,34 @@ def breaths_of(
     asked = _asked(piece.part, prep)
     shaped = levels(piece.part, taken.dynamics, taken.phrases)
     clock = _clock(piece, tempo, taken)
-    performance = breathing(piece.part, air, clock, shaped, asked)
+    performance = breathing(piece.part, air, clock, shaped, _but(asked, _leading_on(piece.part, taken, air, clock)))
     if share == 1:
         return Breaths(performance, performance, air)
+    slow = _at_share(clock, share)
+    asked = _but(asked, _leading_on(piece.part, taken, air, slow))
     also = [one.at for one in performance.breaths] if share < 1 else None
-    return Breaths(performance, breathing(piece.part, air, _at_share(clock, share), shaped, asked, also), air, share)
+    return Breaths(performance, breathing(piece.part, air, slow, shaped, asked, also), air, share)
+
+
+def _but(asked: Asked, closed: frozenset[str]) -> Asked:
+    return replace(asked, struck=asked.struck | (closed - set(asked.decided)))
+
+
+def _leading_on(part: Part, taken: Interpretation, air: Air, clock: Callable[[Fraction], float]) -> frozenset[str]:
+    """The notes whose ornament leads on to the next one: its last note, of which a breath would have to take its time,
+    is too short, and there is no rest."""
+    found = set()
+    for chain in chains(part):
+        ornament = taken.ornaments.get(chain.first.id)
+        if ornament is None or not ornament.notes:
+            continue
+        shake = ornament.shake
+        last_q = (shake.close_q if shake.close else 1 / shake.last) if shake else ornament.notes[-1].length_q
+        last_s = clock(chain.end_q) - clock(chain.end_q - min(last_q, chain.length_q))
+        rest_s = clock(chain.end_q + chain.rest_q) - clock(chain.end_q)
+        if min(last_s * (1 - air.keep_share), last_s - air.keep_s) < air.catch_s - rest_s:
+            found.add(chain.at)
+    return frozenset(found)
 
 
 def breath_places(part: Part) -> Mapping[str, str]:

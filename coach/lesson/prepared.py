@@ -86,7 +86,7 @@ def prepared(desk: Desk, piece: Piece, asked: Asked, *, tempo: Tempo, set_piece:
     ways = ways_of(desk, piece, choices.style, tempo=tempo, set_piece=set_piece) if needed else {}
     pencil = open_pencil(desk, set_piece, piece) if set_piece else None
     decided = _with_decided(at, pencil.prep if pencil else before, asked, choices, ways)
-    plan = _plan(at, decided, asked)
+    plan = _plan(at, decided, asked, ways or None)
     breaths = wished_breaths(plan) if plan is not None else ()
     breathing = with_suggestions(decided, breaths, BREATH, choices)
     fingered = _fingered(at, breathing, asked)
@@ -143,12 +143,21 @@ def _choices(prep: Prep, asked: Asked) -> Choices:
     return Choices(asked.style or usual.style, asked.density or usual.density)
 
 
-def _plan(at: _At, prep: Prep, asked: Asked) -> Breaths | None:
+def _plan(at: _At, prep: Prep, asked: Asked, ways: Ways | None) -> Breaths | None:
     """The breaths, which the fingers want to know too: they rest in them."""
     if not {*BREATH, *FINGERING} & set(asked.kinds):
         return None
-    share = asked.wanted.share
-    return plan_of(at.desk, at.piece, prep, tempo=at.tempo, share=share, air=asked.air, plain=asked.plain)
+    return plan_of(
+        at.desk,
+        at.piece,
+        prep,
+        tempo=at.tempo,
+        set_piece=at.set_piece,
+        ways=ways,
+        share=asked.wanted.share,
+        air=asked.air,
+        plain=asked.plain,
+    )
 
 
 def _with_decided(at: _At, prep: Prep, asked: Asked, choices: Choices, ways: Ways) -> Prep:

@@ -89,7 +89,7 @@ def wished(
         played = _played(prep, {at: one.content for at, one in ornaments.items()})
         found += [Wished(r.at, r.content, r.because) for r in reminders(piece.part, played, choices.density)]
     if "breath" in kinds:
-        found += wished_breaths(plan_of(desk, piece, prep, tempo=tempo))
+        found += wished_breaths(plan_of(desk, piece, prep, tempo=tempo, set_piece=set_piece, ways=ways))
     return tuple(found)
 
 
@@ -106,19 +106,35 @@ def plan_of(
     prep: Prep,
     *,
     tempo: Tempo,
+    set_piece: SetPiece | None = None,
+    ways: Ways | None = None,
     share: float = 1.0,
     air: Air | None = None,
     plain: bool = False,
 ) -> Breaths:
     """Where to breathe in a piece at its performance tempo and at a share of it, beside what is decided in a prep and
-    with the dynamics that are suggested; with the settings' air unless another is given, and with the printed dynamics
-    alone where it is `plain`. Raises RequestError for an air of the settings that is nobody's."""
+    with what is suggested of ornaments and dynamics; with the settings' air unless another is given, and by the printed
+    page alone where it is `plain`. Raises RequestError for an air of the settings that is nobody's."""
     taken = Interpretation()
     if not plain:
-        choices, kinds = choices_of(prep), ("dynamic",)
-        found = wished(desk, piece, prep, choices, kinds, tempo=tempo)
-        taken = interpretation(with_suggestions(prep, found, kinds, choices).marks)
+        taken = _taken(desk, piece, prep, choices_of(prep), tempo=tempo, set_piece=set_piece, ways=ways)
     return breaths_of(piece, prep, taken, air or air_of(desk.settings.air), tempo=tempo, share=share)
+
+
+def _taken(
+    desk: Desk,
+    piece: Piece,
+    prep: Prep,
+    choices: Choices,
+    *,
+    tempo: Tempo,
+    set_piece: SetPiece | None,
+    ways: Ways | None,
+) -> Interpretation:
+    """The marks that stand, and the ornaments and dynamics that would be suggested where nobody has decided."""
+    kinds = ("ornament", "dynamic")
+    found = wished(desk, piece, prep, choices, kinds, tempo=tempo, set_piece=set_piece, ways=ways)
+    return interpretation(with_suggestions(prep, found, kinds, choices).marks)
 
 
 def wished_breaths(plan: Breaths) -> tuple[Wished, ...]:
@@ -159,9 +175,7 @@ def interpretation_of(
     of the style, where they are known. Raises RequestError for an air of the settings that is nobody's."""
     choices = choices_of(prep)
     choices = replace(choices, style=style) if style else choices
-    kinds = ("ornament", "dynamic")
-    found = wished(desk, piece, prep, choices, kinds, tempo=tempo, set_piece=set_piece, ways=ways)
-    taken = interpretation(with_suggestions(prep, found, kinds, choices).marks)
+    taken = _taken(desk, piece, prep, choices, tempo=tempo, set_piece=set_piece, ways=ways)
     plan = breaths_of(piece, prep, taken, air_of(desk.settings.air), tempo=tempo, share=share)
     return with_breaths(taken, plan)
 
