@@ -13,8 +13,12 @@ from coach.instruments.air import Air
 from coach.prepare.breath.chains import Chain
 from coach.prepare.breath.places import (
     BARRED_POINTS,
+    CLEAR_END,
     CUT_POINTS,
-    FULL_POINTS,
+    ENDS,
+    HALF_POINTS,
+    TIME_POINTS,
+    UNUSED_END_POINTS,
     UNUSED_REST_POINTS,
     Place,
 )
@@ -131,12 +135,16 @@ def _options(
     for kind, need_s in ((CATCH, air.catch_s), (FULL, air.full_s)):
         cut_s = max(0.0, need_s - rest_s)
         if cut_s <= _most_cut_s(spends.length_s, air):
-            found.append(_breath(kind, place, spends, cut_s, barred))
-    free = any(option.size == FULL and not option.cut_s for option in found)
-    if free:
-        unused = round(UNUSED_REST_POINTS * POINT)
-        found[0] = Option(NONE, going_on.used_ul, 0.0, unused)
+            found.append(_breath(kind, place, spends, cut_s, barred=barred, whole=rest_s >= air.full_s))
+    if not barred and len(found) > 1:
+        free = any(option.size == FULL and not option.cut_s for option in found)
+        unused = UNUSED_REST_POINTS if free else UNUSED_END_POINTS if _clear_end(place) else 0.0
+        found[0] = Option(NONE, going_on.used_ul, 0.0, round(unused * POINT))
     return tuple(found)
+
+
+def _clear_end(place: Place) -> bool:
+    return place.points <= CLEAR_END and not ENDS.isdisjoint(place.traits)
 
 
 def _most_cut_s(length_s: float, air: Air) -> float:
@@ -144,9 +152,10 @@ def _most_cut_s(length_s: float, air: Air) -> float:
     return max(0.0, min(length_s * (1 - air.keep_share), length_s - air.keep_s)) + 1e-9
 
 
-def _breath(kind: str, place: Place, spends: _Spending, cut_s: float, barred: bool) -> Option:
+def _breath(kind: str, place: Place, spends: _Spending, cut_s: float, *, barred: bool, whole: bool) -> Option:
     free = cut_s <= 0
-    points = 0.0 if free else place.points + (FULL_POINTS if kind == FULL else 0.0)
+    half = HALF_POINTS if whole and kind == CATCH else 0.0
+    points = half if free else place.points + TIME_POINTS * cut_s
     points += CUT_POINTS * cut_s / spends.length_s if cut_s > 0 else 0.0
     points += BARRED_POINTS if barred else 0.0
     return Option(kind, spends.used_ul(cut_s), cut_s, round(points * POINT), rest="rest" in place.traits)

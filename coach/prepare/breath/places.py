@@ -7,7 +7,7 @@ offered.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -24,26 +24,37 @@ POINTS: Mapping[str, float] = {
     "printed breath": -5.5,
     "section end": -4.0,
     "fermata": -3.0,
-    "four measures": -2.0,
-    "two measures": -1.0,
-    "under a slur": 6.0,
+    "four measures": -2.5,
+    "two measures": -1.5,
+    "slur end": -2.0,
+    "under a slur": 7.0,
     "long note": -2.0,
     "dotted note": -1.0,
     "leap": -1.0,
     "new dynamic": -1.5,
+    "opening returns": -2.0,
     "figure ends": -1.5,
-    "inside a figure": 3.0,
+    "inside a figure": 8.0,
     "crescendo": 1.5,
     "over the barline": 1.0,
     "leads into it": 1.5,
+    "just begun": 1.5,
 }
 LEAST = 0.5
-FULL_POINTS = 1.0
+TIME_POINTS = 2.0  # for a second that no rest gives
 CUT_POINTS = 4.0  # for a note that would be cut away altogether, in proportion
+# For going on where a rest has time for a whole breath, and at the clear end of a phrase, a place that costs no more.
 UNUSED_REST_POINTS = 0.3
+UNUSED_END_POINTS, CLEAR_END = 1.5, 1.0
+# After these something new begins, and no breath comes after its first note.
+BEGINS = frozenset({"phrase end", "section end", "four measures", "two measures", "opening returns"})
+ENDS = frozenset({"phrase end", "section end", "fermata", "four measures"})
+# For half a breath where a whole one is free.
+HALF_POINTS = 0.1
 BARRED_POINTS = 10_000.0
 _LEAP = 7
 _LONGEST_FIGURE = 8
+_OPENING = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +77,10 @@ def places(
     """The places after each chain of a line but the last. `rests` tells of each chain whether the rest after it is long
     enough for a breath; `phrase_ends` are ids of last notes of marked phrases."""
     inside, between = _figures(line)
-    ends = _endings(part)
+    ends = _endings(part, line, between)
     new_dynamics = frozenset(mark.onset_q for mark in part.dynamics)
     swelling = _swelling(part, line)
-    found = []
+    found: list[Place] = []
     for k, (chain, after) in enumerate(zip(line, line[1:], strict=False)):
         phrase = bool(phrase_ends.intersection(head.id for head in chain.heads))
         traits = [
@@ -78,44 +89,65 @@ def places(
             *(["phrase end"] if phrase else []),
             *(["printed breath"] if chain.last.breath is not None or chain.last.caesura else []),
             *(["fermata"] if chain.last.fermata else []),
-            *(["section end"] if after.onset_q in ends.sections else []),
-            *(["four measures"] if after.onset_q in ends.fours else []),
-            *(["two measures"] if after.onset_q in ends.twos else []),
-            *(["under a slur"] if chain.joined else []),
+            *ends.traits(chain, after, upbeats=k not in inside),
+            *(["under a slur"] if chain.joined else ["slur end"] if k and line[k - 1].joined else []),
             *_length(line, k),
             *(["leap"] if abs(after.pitch.midi - chain.pitch.midi) >= _LEAP else []),
             *(["new dynamic"] if after.onset_q in new_dynamics else []),
             *(["figure ends"] if k in between else ["inside a figure"] if k in inside else []),
             *(["crescendo"] if k + 1 in swelling else []),
             *_metre(chain, after),
+            *(["just begun"] if found and not BEGINS.isdisjoint(found[-1].traits) else []),
         ]
-        found.append(Place(tuple(traits), _barred(chain, after, free=bool(chain.rest_q) or phrase)))
+        # A slur that ends on a longer note and one that begins after it: a half close, and a new phrase.
+        new_phrase = "slur end" in traits and after.joined and after.length_q < chain.length_q
+        barred = _barred(chain, after, free=bool(chain.rest_q) or phrase, new_phrase=new_phrase)
+        found.append(Place(tuple(traits), barred))
     return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
 class _Endings:
-    """Where sections end, and groups of four and of two measures, counted anew from each section: the onsets of what
-    comes after."""
+    """Where sections end, groups of four and of two measures, counted anew from each section, each silent measure
+    and each return of the section's first notes; and those returns: the onsets of what comes after."""
 
     sections: frozenset[Fraction]
     fours: frozenset[Fraction]
     twos: frozenset[Fraction]
+    openings: frozenset[Fraction]
+
+    def traits(self, chain: Chain, after: Chain, *, upbeats: bool) -> list[str]:
+        """What ends between two notes; a group of measures ends before an upbeat too, where there can be `upbeats`."""
+        if after.onset_q in self.sections:
+            return ["section end"]
+        at = {after.onset_q, *(_over_upbeat(chain, after) if upbeats else ())}
+        fours, twos = bool(at & (self.fours | self.sections)), bool(at & self.twos)
+        group = ["four measures"] if fours else ["two measures"] if twos else []
+        return [*group, *(["opening returns"] if at & self.openings else [])]
 
 
-def _endings(part: Part) -> _Endings:
-    sections, fours, twos = set(), set(), set()
+def _endings(part: Part, line: Sequence[Chain], between: Set[int]) -> _Endings:
+    sections = {one.end_q for one in part.measures if one.repeat_end or one.barline in ("light-light", "light-heavy")}
+    openings = {line[k].onset_q for k in _openings(line, sections) if k - 1 not in between}
+    fours: set[Fraction] = set()
+    twos: set[Fraction] = set()
     count = 0
     for measure in part.measures:
-        count += not (measure.pickup or measure.implicit)
-        if measure.repeat_end or measure.barline in ("light-light", "light-heavy"):
-            sections.add(measure.end_q)
+        silent = all(note.is_rest for note in measure.notes)
+        if silent or measure.onset_q in sections or measure.onset_q in openings:
             count = 0
-        elif count and count % 4 == 0:
-            fours.add(measure.end_q)
-        elif count and count % 2 == 0:
-            twos.add(measure.end_q)
-    return _Endings(frozenset(sections), frozenset(fours), frozenset(twos))
+        count += not (silent or measure.pickup or measure.implicit)
+        if count and count % 2 == 0:
+            (fours if count % 4 == 0 else twos).add(measure.end_q)
+    return _Endings(frozenset(sections), frozenset(fours), frozenset(twos), frozenset(openings))
+
+
+def _over_upbeat(chain: Chain, after: Chain) -> tuple[Fraction, ...]:
+    """The barline that an upbeat after a longer note leads over: what follows the long note lasts a beat at most."""
+    measure = after.measure
+    upbeat_q = measure.end_q - after.onset_q
+    beat_q = measure.metre.beat_q if measure.metre else Fraction(1)
+    return (measure.end_q,) if upbeat_q <= beat_q and upbeat_q < chain.length_q else ()
 
 
 def _length(line: Sequence[Chain], k: int) -> list[str]:
@@ -139,12 +171,16 @@ def _metre(chain: Chain, after: Chain) -> list[str]:
     return ["leads into it"] if after.first.beat.denominator == 1 and chain.last.beat.denominator != 1 else []
 
 
-def _barred(chain: Chain, after: Chain, *, free: bool) -> str:
+def _barred(chain: Chain, after: Chain, *, free: bool, new_phrase: bool) -> str:
     """Why no breath belongs here, "" where one may."""
     trilled = any(ornament.kind in ("trill-mark", "wavy-line") for head in chain.heads for ornament in head.ornaments)
     if chain.last.after_graces or (trilled and len(after.first.graces) > 1):
         return "the closing notes lead on to the next note"
-    return "" if free else _resolution(chain, after)
+    if free:
+        return ""
+    if trilled and abs(after.pitch.diatonic - chain.pitch.diatonic) == 1:
+        return "the trill goes to its resolution"
+    return "" if new_phrase else _resolution(chain, after)
 
 
 def _resolution(chain: Chain, after: Chain) -> str:
@@ -156,7 +192,7 @@ def _resolution(chain: Chain, after: Chain) -> str:
     key = chain.measure.key
     raised = pitch.alter > key.alter_of(pitch.step)
     tonic = STEPS[(4 * key.fifths) % 7]
-    seventh = goal.step == tonic and goal.alter == key.alter_of(tonic)
+    seventh = key.mode != "minor" and goal.step == tonic and goal.alter == key.alter_of(tonic)
     return "the leading note goes to its resolution" if raised or seventh else ""
 
 
@@ -182,17 +218,60 @@ def _beats(line: Sequence[Chain]) -> list[_Beat]:
 
 
 def _figures(line: Sequence[Chain]) -> tuple[set[int], set[int]]:
-    """The gaps inside a figure that comes again at once (higher, lower or the same), and those between the two."""
+    """The gaps inside a figure that comes again at once (higher, lower or the same), and those between the two; where a
+    longer figure is made of shorter ones, the longer decides."""
     inside: set[int] = set()
     between: set[int] = set()
     beats = _beats(line)
     for size in range(_LONGEST_FIGURE, 1, -1):
-        for start in range(len(line) - 2 * size + 1):
-            if not _alike(beats[start : start + size], beats[start + size : start + 2 * size]):
-                continue
-            inside.update(range(start, start + size - 1), range(start + size, start + 2 * size - 1))
-            between.add(start + size - 1)
-    return inside, between - inside
+        for starts in _runs(beats, size):
+            first = _first(line, starts, size)
+            ends = [k + size - 1 for k in range(first, starts[-1] + 1, size)]
+            gaps = set(range(first, ends[-1] + size)) - set(ends)
+            inside |= gaps - between
+            between |= set(ends) - inside
+    return inside, between
+
+
+def _runs(beats: Sequence[_Beat], size: int) -> Iterator[range]:
+    """The rows of places at each of which a figure of so many notes begins that comes again at once."""
+    first: int | None = None
+    for k in range(len(beats) - 2 * size + 2):
+        alike = k <= len(beats) - 2 * size and _alike(beats[k : k + size], beats[k + size : k + 2 * size])
+        if alike and first is None:
+            first = k
+        elif not alike and first is not None:
+            yield range(first, k)
+            first = None
+
+
+def _first(line: Sequence[Chain], starts: range, size: int) -> int:
+    """Where the figure begins, of the places where it could: where the notes before it are set off from it, by a rest
+    or the end of a slur, else with a measure, else with a beat, else at once."""
+
+    def order(k: int) -> tuple[bool, bool, bool, int]:
+        end, after = line[k + size - 1], line[k + size]
+        apart = bool(end.rest_q) or (line[k + size - 2].joined and not end.joined)
+        return (not apart, after.first.beat != 1, after.first.beat.denominator != 1, k)
+
+    return min(starts[:size], key=order)
+
+
+def _openings(line: Sequence[Chain], sections: Set[Fraction]) -> set[int]:
+    """The notes at which the first notes of the line, or of the section, come again: their rhythm, steps and beat."""
+    beats = _beats(line)
+    found: set[int] = set()
+    head: tuple[list[int], list[int]] = ([], [])
+    beat = Fraction(1)
+    for k, chain in enumerate(line[: len(line) - _OPENING + 1]):
+        lengths = [length for length, *_ in beats[k : k + _OPENING]]
+        steps = [step for _, step, *_ in beats[k : k + _OPENING - 1]]
+        if k == 0 or chain.onset_q in sections:
+            head = (lengths, steps) if _is_figure(lengths, steps) else ([], [])
+            beat = chain.first.beat
+        elif (lengths, steps, chain.first.beat) == (*head, beat):
+            found.add(k)
+    return found
 
 
 def _alike(one: Sequence[_Beat], other: Sequence[_Beat]) -> bool:
@@ -202,6 +281,9 @@ def _alike(one: Sequence[_Beat], other: Sequence[_Beat]) -> bool:
         return False
     if any(rest for *_, rest in one[:-1]) or len({joined for _, _, joined, _ in one[:-1]}) > 1:
         return False
-    steps = [step for _, step, _, _ in one[:-1]]
-    uneven = len({length for length, *_ in one}) > 1
-    return uneven or any(a * b < 0 for a, b in zip(steps, steps[1:], strict=False))
+    return _is_figure([length for length, *_ in one], [step for _, step, _, _ in one[:-1]])
+
+
+def _is_figure(lengths: Sequence[int], steps: Sequence[int]) -> bool:
+    """Whether notes are more than even ones that go one way."""
+    return len(set(lengths)) > 1 or any(a * b < 0 for a, b in zip(steps, steps[1:], strict=False))

@@ -8,13 +8,13 @@ adds its share.
 The plan is the best by, in this order: the least air missing (none, wherever that can be); the least cost. The cost is
 the sum of
 - what each option costs the music (coach/prepare/breath/places.py);
-- for a loud tone that ends with less than THIN of the lungs, for any tone with less than LOW, and for a soft high entry
-  that begins with less than FED: up to its weight, in proportion to what is short; the tones' a second of their length;
+- for a loud tone with less than THIN of the lungs and any tone with less than LOW, in proportion to what is short, for
+  as long as it is short; for a soft high entry that begins with less than FED, in proportion, once;
 - breath held too long, from STALE_S on since the last breath, a point a second, at most STALE_MOST (more frequent small
   breaths prevent the excess of carbon dioxide: Iltis 2003, Med Probl Perform Art 18:47, as the facts quote it);
 - full breaths in a row, nearer than LIGHT_S, up to LIGHT_MOST (less trained players tend to overbreathe: Hahnengress
-  and Böning 2010, as the facts quote it), and any breath that no rest gives nearer than SOON_S to the last, up to
-  SOON_MOST.
+  and Böning 2010, as the facts quote it), and any breath nearer than SOON_S to the last, up to SOON_MOST, or up to
+  SIP_MOST where a rest gives it: little rests in a row are no reason to gasp in each.
 The weights are this program's, tuned to what teachers do; common practice of the trade, no measurement. Costs are in
 hundredths of a point, whole numbers, so that sums are exact.
 
@@ -28,13 +28,13 @@ from dataclasses import dataclass
 NONE, CATCH, FULL = "", "catch", "full"
 POINT = 100
 UNITS = 1_000_000  # microlitres in a litre
-# A second of a loud tone without any air costs three points.
-THIN, THIN_WEIGHT = 0.2, 3 * POINT
-LOW, LOW_WEIGHT = 0.1, 2 * POINT
+# A second of a loud tone at the very end of the air costs eight points, of any other four.
+THIN, THIN_WEIGHT = 0.2, 8 * POINT
+LOW, LOW_WEIGHT = 0.1, 4 * POINT
 FED, FED_WEIGHT = 0.35, 3 * POINT
 STALE_S, STALE_MOST = 18.0, 6 * POINT
 LIGHT_S, LIGHT_MOST = 4.0, 2 * POINT
-SOON_S, SOON_MOST = 6.0, 3 * POINT
+SOON_S, SOON_MOST, SIP_MOST = 6.0, 3 * POINT, 1 * POINT
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,11 +119,11 @@ def _next(label: _Label, tone: Tone, option: Option, lungs: Lungs, after_s: floa
     left = label.air - option.used_ul
     lacks = max(0, tone.floor_ul - left) if tone.floor_ul else max(0, -left)
     left = max(left, 0)
-    cost += thin_cost(left, lungs, tone.end_s - option.cut_s - tone.start_s, tone.loud)
+    cost += thin_cost(label.air, left, lungs, tone.end_s - option.cut_s - tone.start_s, tone.loud)
     air, last_s, full_s = left, label.last_s, label.full_s
     if option.size:
         cost += stale(tone.end_s - option.cut_s - label.last_s)
-        cost += 0 if option.rest else soon(after_s - label.last_s)
+        cost += soon(after_s - label.last_s, SIP_MOST if option.rest else SOON_MOST)
         last_s = after_s
     if option.size == FULL:
         cost += light(after_s - label.full_s)
@@ -133,11 +133,15 @@ def _next(label: _Label, tone: Tone, option: Option, lungs: Lungs, after_s: floa
     return _Label(label.missing + lacks, cost, air, last_s, full_s, label, option, left, lacks)
 
 
-def thin_cost(left_ul: int, lungs: Lungs, length_s: float, loud: bool) -> int:
-    """What a tone costs that ends with so little left."""
+def thin_cost(air_ul: int, left_ul: int, lungs: Lungs, length_s: float, loud: bool) -> int:
+    """What a tone costs that ends with so little left: what is short, summed over the time that it is short."""
     share, weight = (THIN, THIN_WEIGHT) if loud else (LOW, LOW_WEIGHT)
     wanted = share * lungs.full_ul
-    return round(weight * length_s * (1 - left_ul / wanted)) if left_ul < wanted else 0
+    if left_ul >= wanted:
+        return 0
+    short_s = length_s * min(1.0, (wanted - left_ul) / max(air_ul - left_ul, 1))
+    most, least = 1 - left_ul / wanted, max(0.0, 1 - air_ul / wanted)
+    return round(weight * short_s * (most + least) / 2)
 
 
 def entry_cost(air_ul: int, lungs: Lungs) -> int:
@@ -156,9 +160,9 @@ def light(since_s: float) -> int:
     return round(LIGHT_MOST * (1 - since_s / LIGHT_S)) if since_s < LIGHT_S else 0
 
 
-def soon(since_s: float) -> int:
-    """What a breath costs that no rest gives, so soon after the last one."""
-    return round(SOON_MOST * (1 - since_s / SOON_S)) if since_s < SOON_S else 0
+def soon(since_s: float, most: int = SOON_MOST) -> int:
+    """What a breath costs so soon after the last one."""
+    return round(most * (1 - since_s / SOON_S)) if since_s < SOON_S else 0
 
 
 def _kept(labels: list[_Label]) -> list[_Label]:

@@ -52,20 +52,24 @@ def judged(tones: Sequence[Tone], chosen: Sequence[Option], air: Lungs) -> tuple
     for k, (tone, option) in enumerate(zip(tones, chosen, strict=True)):
         if tone.entry and left < 0.35 * air.full_ul:
             cost += round(300 * (1 - left / (0.35 * air.full_ul)))
+        begins = left
         left -= option.used_ul
         cost += option.cost
         missing += max(0, tone.floor_ul - left) if tone.floor_ul else max(0, -left)
         left = max(0, left)
-        share, weight = (0.2, 300) if tone.loud else (0.1, 200)
+        share, weight = (0.2, 800) if tone.loud else (0.1, 400)
         if left < share * air.full_ul:
             sounding_s = tone.end_s - option.cut_s - tone.start_s
-            cost += round(weight * sounding_s * (1 - left / (share * air.full_ul)))
+            # The area of a trapezoid, or of a triangle where the tone begins with enough.
+            wanted = share * air.full_ul
+            low_s = sounding_s if begins <= wanted else sounding_s * (wanted - left) / (begins - left)
+            cost += round(weight * low_s * ((1 - left / wanted) + (1 - min(begins, wanted) / wanted)) / 2)
         if not option.size:
             continue
         next_s = tones[k + 1].start_s
         cost += waited(tone.end_s - option.cut_s - breathed_s)
-        if not option.rest and next_s - breathed_s < 6:
-            cost += round(300 * (1 - (next_s - breathed_s) / 6))
+        if next_s - breathed_s < 6:
+            cost += round((100 if option.rest else 300) * (1 - (next_s - breathed_s) / 6))
         if option.size == FULL:
             cost += round(200 * (1 - (next_s - filled_s) / 4)) if next_s - filled_s < 4 else 0
             left, filled_s = air.full_ul, next_s
