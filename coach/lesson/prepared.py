@@ -27,6 +27,7 @@ from coach.music.tempo import Tempo
 from coach.practice.set_piece import SetPiece
 from coach.prepare.dynamics.line import NoteLevel, dynamic_line
 from coach.prepare.fingering import Hands
+from coach.prepare.interpretation import Interpretation, interpretation
 from coach.prepare.over import written_over
 from coach.prepare.prep import Prep
 
@@ -147,6 +148,8 @@ def _plan(at: _At, prep: Prep, asked: Asked, ways: Ways | None) -> Breaths | Non
     """The breaths, which the fingers want to know too: they rest in them."""
     if not {*BREATH, *FINGERING} & set(asked.kinds):
         return None
+    known = {"ornament", "dynamic"} <= set(asked.kinds)
+    taken = Interpretation() if asked.plain else interpretation(prep.marks) if known else None
     return plan_of(
         at.desk,
         at.piece,
@@ -154,9 +157,9 @@ def _plan(at: _At, prep: Prep, asked: Asked, ways: Ways | None) -> Breaths | Non
         tempo=at.tempo,
         set_piece=at.set_piece,
         ways=ways,
+        taken=taken,
         share=asked.wanted.share,
         air=asked.air,
-        plain=asked.plain,
     )
 
 

@@ -108,15 +108,14 @@ def plan_of(
     tempo: Tempo,
     set_piece: SetPiece | None = None,
     ways: Ways | None = None,
+    taken: Interpretation | None = None,
     share: float = 1.0,
     air: Air | None = None,
-    plain: bool = False,
 ) -> Breaths:
     """Where to breathe in a piece at its performance tempo and at a share of it, beside what is decided in a prep and
-    with what is suggested of ornaments and dynamics; with the settings' air unless another is given, and by the printed
-    page alone where it is `plain`. Raises RequestError for an air of the settings that is nobody's."""
-    taken = Interpretation()
-    if not plain:
+    with what is suggested of ornaments and dynamics, or with what is `taken` of them; with the settings' air unless
+    another is given. Raises RequestError for an air of the settings that is nobody's."""
+    if taken is None:
         taken = _taken(desk, piece, prep, choices_of(prep), tempo=tempo, set_piece=set_piece, ways=ways)
     return breaths_of(piece, prep, taken, air or air_of(desk.settings.air), tempo=tempo, share=share)
 

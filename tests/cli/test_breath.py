@@ -227,7 +227,7 @@ def test_a_note_sounds_as_long_as_its_breath_leaves_it(coach: Coach, source: obj
         assert note["length_s"] <= place_s - breath["steals_s"] + 1e-3, breath
         checked += breath["steals_s"] > 0
         if breath["steals_s"]:
-            assert note["length_s"] == pytest.approx(place_s - breath["steals_s"], abs=1e-3) or place_s < 0.6, breath
+            assert note["length_s"] == pytest.approx(place_s - breath["steals_s"], abs=1e-3), breath
     assert checked >= 3
 
 
