@@ -14,6 +14,11 @@ The player outranks the ladder. A rep at another tempo than the rung first moves
 tempo played (a new rung begins a new count), then counts there. Past the ends it counts one way only: a slip faster
 than the target and a clean rep slower than the lowest rung say nothing about the rung and leave it as it is. An attempt
 broken off without a slip counts for nothing.
+
+A ladder that `falls` is for what gets harder when it is slower, a phrase on one breath above all. Its lowest rungs are
+growing lengths of the phrase at the tempo of the performance, one rung each; the upper ones are the whole of it,
+slower from rung to rung, down to the target. Common practice of the trade, with no study known to us; reps on it say
+nothing of a hold tempo, whose model takes slow for easy.
 """
 
 import math
@@ -30,6 +35,8 @@ from coach.practice.rep import Rep
 
 NOTCHES, PER_CENT = "notches", "per cent"
 START_SHARE = 0.6  # of the target; a default, no source
+FALL_SHARE = 0.8  # of the performance tempo, down to which a ladder that falls leads; a default, no source
+MOST_LENGTHS = 20
 SAME_TEMPO = 0.005  # tempi closer than half a per cent are the same; notches are at least 3.4 per cent apart
 
 
@@ -85,7 +92,8 @@ class Scale:
 class Ladder:
     """A ladder from `start` to `target`, both per minute of `beat`. Raises ValueError if it cannot be climbed.
 
-    `since` is when it was set up; reps before that do not move it (None: all reps do).
+    `since` is when it was set up; reps before that do not move it (None: all reps do). One that `falls` leads down from
+    its start, after so many `lengths` of what is played, the last of which is all of it.
     """
 
     start: float
@@ -94,6 +102,8 @@ class Ladder:
     scale: Scale = Scale()
     beat: str = "quarter"
     since: datetime | None = None
+    falls: bool = False
+    lengths: int = 1
     rungs: tuple[float, ...] = field(init=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -104,6 +114,10 @@ class Ladder:
     def start_level(self) -> int:
         """Which rung is the start, counted from 0 at the lowest."""
         return self.rungs.index(self.start)
+
+    def length_at(self, level: int) -> int:
+        """Which of the growing lengths is played on a rung, counted from 1; the last one is all of it."""
+        return min(level + 1, self.lengths)
 
     @property
     def top(self) -> int:
@@ -133,6 +147,8 @@ class Ladder:
             "rule": rule,
             "scale": {"kind": self.scale.kind, "size": self.scale.size},
         }
+        if self.falls:
+            body |= {"falls": True, "lengths": self.lengths}
         return Entry(uuid, at, zone, "ladder", piece, body)
 
     @classmethod
@@ -147,6 +163,8 @@ class Ladder:
             scale=_scale(read.table(body, "scale")),
             beat=read.beat(body),
             since=entry.at,
+            falls=read.flag(body, "falls", False),
+            lengths=read.count(body, "lengths") if "lengths" in body else 1,
         )
 
 
@@ -157,13 +175,31 @@ def first_ladder(target: float, beat: str, rule: Rule = PRESETS[0], scale: Scale
     return Ladder(start, target, rule, scale or Scale(), beat)
 
 
+def falling_ladder(
+    performance: float, beat: str, lengths: int, rule: Rule = PRESETS[0], scale: Scale | None = None
+) -> Ladder:
+    """The ladder offered for a phrase on one breath: its lengths at the performance tempo, then slower, down to
+    FALL_SHARE of it."""
+    return Ladder(
+        performance,
+        performance * FALL_SHARE,
+        rule,
+        scale or Scale(),
+        beat,
+        falls=True,
+        lengths=min(lengths, MOST_LENGTHS),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Attempt:
-    """What moves a ladder: whether it was clean, the tempo played (None: the rung's), and whether it was finished."""
+    """What moves a ladder: whether it was clean, the tempo played (None: the rung's), whether it was finished, and
+    which of how many growing lengths was played (None: all of it)."""
 
     clean: bool
     per_minute: float | None = None
     complete: bool = True
+    length: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +249,9 @@ def climb(ladder: Ladder, attempts: Iterable[Attempt]) -> Climb:
 def attempts(ladder: Ladder, reps: Iterable[Rep]) -> tuple[Attempt, ...]:
     """The reps that a ladder counts, in their order, with their tempi in its beat unit."""
     counted = (rep for rep in reps if ladder.since is None or rep.at >= ladder.since)
-    return tuple(Attempt(rep.outcome == "clean", rep.per_minute_in(ladder.beat), rep.complete) for rep in counted)
+    return tuple(
+        Attempt(rep.outcome == "clean", rep.per_minute_in(ladder.beat), rep.complete, rep.length) for rep in counted
+    )
 
 
 def step(ladder: Ladder, footing: Footing, clean: bool) -> Footing:
@@ -231,6 +269,8 @@ def _stand(ladder: Ladder, footing: Footing, attempt: Attempt) -> Footing | None
     """The footing that the attempt was played on; None if it does not count."""
     if attempt.clean and not attempt.complete:
         return None
+    if ladder.falls:
+        return _stand_falling(ladder, footing, attempt)
     played = attempt.per_minute
     if played is None or math.isclose(played, ladder.rungs[footing.level], rel_tol=SAME_TEMPO):
         return footing
@@ -242,9 +282,38 @@ def _stand(ladder: Ladder, footing: Footing, attempt: Attempt) -> Footing | None
     return footing if level == footing.level else Footing(level, 0, footing.arrived)
 
 
+def _stand_falling(ladder: Ladder, footing: Footing, attempt: Attempt) -> Footing | None:
+    """The same where slower is harder: past the ends a clean rep faster than the start and a slip slower than the
+    target say nothing."""
+    whole = ladder.lengths - 1  # the lowest level of all of it
+    part = attempt.length is not None and attempt.length[0] < attempt.length[1]
+    wanted = min(attempt.length[0] - 1, whole) if part and attempt.length is not None else max(footing.level, whole)
+    played = attempt.per_minute
+    if played is None or math.isclose(played, ladder.rungs[wanted], rel_tol=SAME_TEMPO):
+        return footing if wanted == footing.level else Footing(wanted, 0, footing.arrived)
+    hardest = ladder.rungs[wanted] if wanted < whole else ladder.target
+    too_easy = played > ladder.start * (1 + SAME_TEMPO)
+    too_hard = played < hardest * (1 - SAME_TEMPO)
+    if (too_easy and attempt.clean) or (too_hard and not attempt.clean):
+        return None
+    level = wanted if wanted < whole else _nearest_falling(ladder, played)
+    return footing if level == footing.level else Footing(level, 0, footing.arrived)
+
+
+def _nearest_falling(ladder: Ladder, per_minute: float) -> int:
+    """The level of the rung of all of it that is nearest to a tempo (by ratio); the faster one of two as near."""
+    levels = range(ladder.lengths - 1, len(ladder.rungs))
+    return min(levels, key=lambda level: (abs(math.log(per_minute / ladder.rungs[level])), level))
+
+
 def _check(ladder: Ladder) -> None:
     rule, scale = ladder.rule, ladder.scale
-    if not (read.SLOWEST <= ladder.start <= ladder.target <= read.FASTEST):
+    if ladder.falls and not (read.SLOWEST <= ladder.target <= ladder.start <= read.FASTEST):
+        span = f"from {ladder.start:g} down to {ladder.target:g}"
+        raise ValueError(f"a ladder {span} cannot be climbed; start at {read.FASTEST:g} or less, not below the target")
+    if not 1 <= ladder.lengths <= MOST_LENGTHS:
+        raise ValueError(f"a ladder of {ladder.lengths} lengths is none; it may have 1 to {MOST_LENGTHS}")
+    if not ladder.falls and not (read.SLOWEST <= ladder.start <= ladder.target <= read.FASTEST):
         span = f"from {ladder.start:g} to {ladder.target:g}"
         raise ValueError(f"a ladder {span} cannot be climbed; start at {read.SLOWEST:g} or more, not above the target")
     if min(rule.in_a_row, rule.up, rule.down) < 1:
@@ -258,12 +327,27 @@ def _check(ladder: Ladder) -> None:
 
 
 def _rungs(ladder: Ladder) -> tuple[float, ...]:
-    """The rungs from the scale's end up to the target; the start is always one of them."""
+    """The rungs from the scale's end up to the target; the start is always one of them. Of one that falls: the start
+    for each length, then down to the target."""
+    if ladder.falls:
+        return _falling_rungs(ladder)
     steps = _notches(ladder) if ladder.scale.kind == NOTCHES else _per_cents(ladder)
     below, above = steps
     inside = [rung for rung in above if rung < ladder.target * (1 - SAME_TEMPO)]
     top = [ladder.target] if ladder.target > ladder.start else []
     return (*reversed(below), ladder.start, *inside, *top)
+
+
+def _falling_rungs(ladder: Ladder) -> tuple[float, ...]:
+    start, target, size = ladder.start, ladder.target, int(ladder.scale.size)
+    if ladder.scale.kind == NOTCHES:
+        lower = bisect_left(WHOLE_SCALE, start * (1 - SAME_TEMPO))
+        steps = [float(mark) for mark in WHOLE_SCALE[:lower][::-1][size - 1 :: size]]
+    else:
+        ratio = 1 + ladder.scale.size / 100
+        steps = [start / ratio**k for k in range(1, math.ceil(math.log(start / target) / math.log(ratio)) + 1)]
+    inside = [rung for rung in steps if rung > target * (1 + SAME_TEMPO)]
+    return (*[start] * ladder.lengths, *inside, *([target] if target < start else []))
 
 
 def _notches(ladder: Ladder) -> tuple[list[float], list[float]]:

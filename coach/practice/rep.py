@@ -31,7 +31,8 @@ class Rep:
     is the spot's uuid, "" for runs. `from_note` and `to_note` are note ids, `first` and `last` measure ids. The tempo
     is `per_minute` of the beat unit `beat`. `complete` is False if the attempt was broken off. `drill` is the
     recipe of the drill that was played, "" for the notes as printed. `rule` and `rung` tell
-    what the ladder stood at before the attempt (`rung` None where there was no ladder).
+    what the ladder stood at before the attempt (`rung` None where there was no ladder). `length` tells which of how
+    many growing lengths of a phrase was played, None for all that there is.
     """
 
     uuid: str
@@ -53,6 +54,7 @@ class Rep:
     drill: str = ""
     rule: str = ""
     rung: float | None = None
+    length: tuple[int, int] | None = None
 
     @property
     def clean(self) -> bool:
@@ -82,6 +84,8 @@ class Rep:
             "rule": self.rule,
             "rung": self.rung,
         }
+        if self.length is not None:
+            body["length"] = list(self.length)
         return Entry(self.uuid, self.at, self.zone, "rep", self.piece, body)
 
     @classmethod
@@ -110,6 +114,7 @@ class Rep:
             drill=read.text(body, "drill", ""),
             rule=read.text(body, "rule", ""),
             rung=None if body.get("rung") is None else read.per_minute(body, "rung"),
+            length=_length(body),
         )
         _check(rep)
         return rep
@@ -120,6 +125,16 @@ def _slips(body: Mapping[str, Any]) -> tuple[Slip, ...]:
     if not isinstance(listed, list) or not all(isinstance(item, dict) for item in listed):
         raise ValueError(f"slips is {listed!r}; it must be a list of slips")
     return tuple(Slip(read.text(item, "at", ""), read.choice(item, "what", (*WHAT, ""), "")) for item in listed)
+
+
+def _length(body: Mapping[str, Any]) -> tuple[int, int] | None:
+    value = body.get("length")
+    if value is None:
+        return None
+    whole = isinstance(value, list) and len(value) == 2 and all(type(number) is int for number in value)
+    if not whole or not 1 <= value[0] <= value[1]:
+        raise ValueError(f"length is {value!r}; it must be two whole numbers, which of how many")
+    return value[0], value[1]
 
 
 def _check(rep: Rep) -> None:

@@ -16,12 +16,13 @@ from itertools import accumulate, pairwise
 from typing import Any
 
 from coach.errors import RequestError
-from coach.practice.hold import estimate, prior_chance
-from coach.practice.ladder import PRESETS, Ladder, Rule, attempts, climb
+from coach.practice.hold import CLEAN_AT_HOLD, estimate, prior_chance
+from coach.practice.ladder import PRESETS, Climb, Ladder, Rule, attempts, climb
 from coach.practice.record import Record
+from coach.practice.rep import Rep
 from coach.practice.share import Share, ago, last_worked, share_of
 from coach.practice.spot import Spot
-from coach.practice.standing import HOLDS, state_of, stretch_evidence
+from coach.practice.standing import HOLDS, NEEDS_WORK, UNKNOWN, state_of, stretch_evidence
 
 SCHEMA = "coach.today/1"
 SHORTEST, LONGEST = 5, 480  # minutes that can be planned
@@ -69,7 +70,7 @@ class Plan:
 @dataclass(frozen=True, slots=True)
 class Need:
     """A spot with what is known of it: `need` 0 to 1, its state, share of clean reps, last work, tempo to start at;
-    `shown` is the fastest tempo that was clean."""
+    `shown` is the fastest tempo that was clean. On one that `falls` slower is harder: it has no hold tempo."""
 
     spot: Spot
     need: float
@@ -81,6 +82,7 @@ class Need:
     target: float
     tempo: float
     beat: str
+    falls: bool = False
 
 
 def needs(record: Record, now: datetime, rule: Rule = PRESETS[0]) -> tuple[Need, ...]:
@@ -120,8 +122,12 @@ def because(need: Need, now: datetime) -> str:
         return "Not tried yet: hear the reference, then look for the tempo at which it holds."
     where = need.share.words[0].upper() + need.share.words[1:]
     played = f"last worked {ago(need.last, now)}"
-    if not need.share.clean:
+    if not need.share.clean and not need.falls:
         return f"{where}: take it slower, down to where it holds; {played}."
+    if need.falls:
+        if need.state == HOLDS:
+            return f"{where}; on one breath down to {need.target:g}, and a look keeps it; {played}."
+        return f"{where}; on one breath down to {need.target:g} is wanted; {played}."
     if need.hold is None:
         return f"{where}, too few to judge; {played}."
     if need.state == HOLDS:
@@ -135,6 +141,9 @@ def because(need: Need, now: datetime) -> str:
 
 def _need(record: Record, spot: Spot, ladder: Ladder, now: datetime) -> Need:
     reps = record.reps_of(spot.uuid)
+    stands = climb(ladder, attempts(ladder, reps))
+    if ladder.falls:
+        return _falling_need(spot, ladder, stands, reps)
     evidence = stretch_evidence(reps, ladder.beat, now)
     hold = estimate(evidence, ladder.target)
     return Need(
@@ -146,8 +155,26 @@ def _need(record: Record, spot: Spot, ladder: Ladder, now: datetime) -> Need:
         hold=hold.per_minute if hold else None,
         shown=max((one.per_minute for one in evidence if one.clean), default=None),
         target=ladder.target,
-        tempo=climb(ladder, attempts(ladder, reps)).per_minute,
+        tempo=stands.per_minute,
         beat=ladder.beat,
+    )
+
+
+def _falling_need(spot: Spot, ladder: Ladder, stands: Climb, reps: Sequence[Rep]) -> Need:
+    """A spot where slower is harder has no hold tempo: until the end of its ladder is reached it needs as much as one
+    never tried, then as much as one that holds."""
+    return Need(
+        spot=spot,
+        need=1 - (CLEAN_AT_HOLD if stands.arrived else prior_chance()),
+        state=HOLDS if stands.arrived else NEEDS_WORK if reps else UNKNOWN,
+        share=share_of(reps),
+        last=last_worked(reps),
+        hold=None,
+        shown=None,
+        target=ladder.target,
+        tempo=stands.per_minute,
+        beat=ladder.beat,
+        falls=True,
     )
 
 
