@@ -245,7 +245,7 @@ def _print(chosen: "Chosen", measures: "Sequence[Measure]", shown: "Sequence[Sho
 
 def _print_breathing(plan: "Breaths") -> None:
     """What cannot work, and the caution."""
-    from coach.lesson.breathing import CAUTION
+    from coach.prepare.breath.caution import CAUTION
 
     for trouble in plan.here.troubles:
         print(trouble)

@@ -19,11 +19,6 @@ from coach.prepare.mark import Breath
 from coach.prepare.pace import bend
 from coach.prepare.prep import Prep
 
-CAUTION = (
-    "Stop and sit down when you are dizzy, rest between, and force nothing; these figures are no medical test, and a "
-    "doctor or a teacher knows better."
-)
-
 
 @dataclass(frozen=True, slots=True)
 class Breaths:

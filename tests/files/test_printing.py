@@ -289,6 +289,26 @@ def test_comments_are_listed_by_measure(demo: WrittenScore) -> None:
     assert part.undrawn == ("d",)
 
 
+def test_the_reasons_of_the_breaths_are_listed_by_measure(demo: WrittenScore) -> None:
+    because = "After the long F."
+    marks = (
+        Mark("a", "20.1", Breath(), "computed", "suggested", because),
+        Mark("b", "3.1", Breath("catch"), "computed", "kept", "In the rest."),
+        Mark("c", "5.1", Breath(), "teacher", "kept", "Sing on."),
+        Mark("d", "6.1", Breath()),
+        Mark("e", "7.1", Breath(), "computed", "struck", because),
+    )
+    part = printed_part(demo, Prep(marks=marks), TEMPO, PAPERS["a4"])
+    assert [(r.where, r.text, r.origin) for r in part.reasons] == [
+        ("3, beat 1", "In the rest.", "player"),
+        ("5, beat 1", "Sing on.", "teacher"),
+        ("20, beat 1", because, "suggested"),
+    ]
+    text = html(part, PAPERS["a4"])
+    assert text.count(because) == 1 and "medical" in text
+    assert "medical" not in html(printed_part(demo, Prep(marks=marks[3:]), TEMPO, PAPERS["a4"]), PAPERS["a4"])
+
+
 def test_what_is_suggested_looks_different_on_paper(demo: WrittenScore) -> None:
     """Every kind, in one colour: the pixels of the page differ from those with the mark kept."""
     fonts = [str(content("fonts", name)) for name in ("CoachSerif-Regular.ttf", "CoachSerif-Italic.ttf")]

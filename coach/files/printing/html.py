@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from html import escape
 from importlib.resources import files
 
+from coach.files.printing.legend import Remark
 from coach.files.printing.pages import HEAD_MM, Page, PrintedPart
 from coach.files.printing.paper import Paper
 from coach.paths import content
+from coach.prepare.breath.caution import CAUTION
 
 _FONTS = (
     ("Coach Serif", "CoachSerif-Regular.ttf", "normal", "normal"),
@@ -90,7 +92,7 @@ def _music(page: Page, k: int) -> str:
 
 
 def _lists(part: PrintedPart) -> str:
-    return "".join((*_signs(part), *_comments(part)))
+    return "".join((*_signs(part), *_comments(part), *_breaths(part)))
 
 
 def _signs(part: PrintedPart) -> Iterator[str]:
@@ -104,14 +106,24 @@ def _signs(part: PrintedPart) -> Iterator[str]:
 def _comments(part: PrintedPart) -> Iterator[str]:
     if part.remarks:
         yield '<section class="list">\n<h2>Comments</h2>\n<ul class="comments">\n'
-        for remark in part.remarks:
-            number = f'<span class="box">{escape(remark.number)}</span>' if remark.number else ""
-            whose = f" ({escape(remark.origin)})" if remark.origin != "player" else ""
-            yield (
-                f"<li><span>{number}</span><span>measure {escape(remark.where)}</span>"
-                f"<span>{escape(remark.text)}{whose}</span></li>\n"
-            )
+        yield from map(_remark, part.remarks)
         yield "</ul>\n</section>\n"
+
+
+def _breaths(part: PrintedPart) -> Iterator[str]:
+    if part.reasons:
+        yield '<section class="list">\n<h2>Breaths</h2>\n<ul class="comments">\n'
+        yield from map(_remark, part.reasons)
+        yield f"</ul>\n<p>{escape(CAUTION)}</p>\n</section>\n"
+
+
+def _remark(remark: Remark) -> str:
+    number = f'<span class="box">{escape(remark.number)}</span>' if remark.number else ""
+    whose = f" ({escape(remark.origin)})" if remark.origin != "player" else ""
+    return (
+        f"<li><span>{number}</span><span>measure {escape(remark.where)}</span>"
+        f"<span>{escape(remark.text)}{whose}</span></li>\n"
+    )
 
 
 def _text(text: str) -> str:

@@ -1,4 +1,5 @@
-"""What the signs on the page mean, only of those that occur, and the comments in the order of the page."""
+"""What the signs on the page mean, only of those that occur, and the comments and the reasons for the breaths in the
+order of the page."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -36,7 +37,8 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """A comment: its number on the page ("" where its words stand there), where it belongs, its words, whose it is."""
+    """A comment, or a reason: its number on the page ("" where its words stand there), where it belongs, its words,
+    whose it is."""
 
     number: str
     where: str
@@ -51,12 +53,7 @@ def legend(marks: tuple[Mark, ...], numbers: dict[str, int]) -> tuple[Sign, ...]
 
 def remarks(marks: tuple[Mark, ...], part: Part, numbers: dict[str, int]) -> tuple[Remark, ...]:
     """The comments, by place."""
-    order = {note.id: k for k, note in enumerate(part.notes())}
-    for note in part.notes():
-        for grace in (*note.graces, *note.after_graces):
-            order[grace.id] = order[note.id]
-    found = [mark for mark in marks if isinstance(mark.content, Comment)]
-    found.sort(key=lambda mark: order.get(mark.at, 0))
+    found = _in_order([mark for mark in marks if isinstance(mark.content, Comment)], part)
     return tuple(
         Remark(
             str(numbers.get(mark.id, "")),
@@ -67,6 +64,28 @@ def remarks(marks: tuple[Mark, ...], part: Part, numbers: dict[str, int]) -> tup
         for mark in found
         if isinstance(mark.content, Comment)
     )
+
+
+def reasons(marks: tuple[Mark, ...], part: Part) -> tuple[Remark, ...]:
+    """Why the breaths are where they are, by place, of those that have a reason."""
+    found = _in_order([mark for mark in marks if isinstance(mark.content, Breath) and mark.because], part)
+    return tuple(
+        Remark(
+            "",
+            place_words(part, mark.at),
+            one_line(mark.because),
+            "suggested" if mark.state == "suggested" else "teacher" if mark.origin == "teacher" else "player",
+        )
+        for mark in found
+    )
+
+
+def _in_order(marks: list[Mark], part: Part) -> list[Mark]:
+    order = {note.id: k for k, note in enumerate(part.notes())}
+    for note in part.notes():
+        for grace in (*note.graces, *note.after_graces):
+            order[grace.id] = order[note.id]
+    return sorted(marks, key=lambda mark: order.get(mark.at, 0))
 
 
 def _is_long_trill(mark: Mark) -> bool:

@@ -14,7 +14,7 @@ from coach.files.engraving.splitting import split_wide
 from coach.files.engraving.toolkit import load, toolkit
 from coach.files.printing.finish import finish, resize, spread, systems
 from coach.files.printing.leaves import Leaf, break_at, leaves
-from coach.files.printing.legend import Remark, Sign, legend, remarks
+from coach.files.printing.legend import Remark, Sign, legend, reasons, remarks
 from coach.files.printing.measuring import Extent, extents
 from coach.files.printing.paper import PX_PER_MM, Paper
 from coach.files.printing.turns import Block, Format, Lines, page_height, plan
@@ -56,7 +56,7 @@ class Page:
 
 @dataclass(frozen=True, slots=True)
 class PrintedPart:
-    """All that a printed part says. `tempo` is the performance tempo in words."""
+    """All that a printed part says. `tempo` is the performance tempo in words; `reasons` are those of the breaths."""
 
     title: str
     composer: str
@@ -65,6 +65,7 @@ class PrintedPart:
     pages: tuple[Page, ...]
     legend: tuple[Sign, ...]
     remarks: tuple[Remark, ...]
+    reasons: tuple[Remark, ...]
     undrawn: tuple[str, ...]
 
 
@@ -94,6 +95,7 @@ def printed_part(score: WrittenScore, prep: Prep, tempo: Tempo, paper: Paper) ->
         tuple(made),
         legend(marks, dict(drawn.numbers)),
         remarks(marks, piece.part, dict(drawn.numbers)),
+        reasons(marks, piece.part),
         drawn.undrawn,
     )
 

@@ -14,6 +14,7 @@ from coach.files.printing.pages import HEAD_MM, PrintedPart
 from coach.files.printing.paper import Paper
 from coach.music.text import one_line
 from coach.paths import content
+from coach.prepare.breath.caution import CAUTION
 
 
 def pdf(part: PrintedPart, paper: Paper, made_at: datetime) -> bytes:
@@ -57,4 +58,6 @@ def _data(part: PrintedPart, paper: Paper) -> dict[str, Any]:
         ],
         "legend": [asdict(sign) for sign in part.legend],
         "remarks": [asdict(remark) for remark in part.remarks],
+        "reasons": [asdict(reason) for reason in part.reasons],
+        "caution": CAUTION,
     }
