@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from coach.music.part import Part
-from coach.music.pitch import STEPS
+from coach.music.pitch import STEPS, Pitch
 from coach.prepare.breath.chains import Chain
 
 # Points for (+) and against (-) a place; every breath that no rest gives costs the first.
@@ -258,18 +258,15 @@ def _first(line: Sequence[Chain], starts: range, size: int) -> int:
 
 
 def _openings(line: Sequence[Chain], sections: Set[Fraction]) -> set[int]:
-    """The notes at which the first notes of the line, or of the section, come again: their rhythm, steps and beat."""
-    beats = _beats(line)
+    """The notes at which the first notes of the line, or of the section, come again: pitches, lengths and beat."""
     found: set[int] = set()
-    head: tuple[list[int], list[int]] = ([], [])
+    head: list[tuple[Fraction, Pitch]] = []
     beat = Fraction(1)
     for k, chain in enumerate(line[: len(line) - _OPENING + 1]):
-        lengths = [length for length, *_ in beats[k : k + _OPENING]]
-        steps = [step for _, step, *_ in beats[k : k + _OPENING - 1]]
+        row = [(one.length_q, one.pitch) for one in line[k : k + _OPENING]]
         if k == 0 or chain.onset_q in sections:
-            head = (lengths, steps) if _is_figure(lengths, steps) else ([], [])
-            beat = chain.first.beat
-        elif (lengths, steps, chain.first.beat) == (*head, beat):
+            head, beat = row, chain.first.beat
+        elif row == head and chain.first.beat == beat:
             found.add(k)
     return found
 
@@ -281,9 +278,6 @@ def _alike(one: Sequence[_Beat], other: Sequence[_Beat]) -> bool:
         return False
     if any(rest for *_, rest in one[:-1]) or len({joined for _, _, joined, _ in one[:-1]}) > 1:
         return False
-    return _is_figure([length for length, *_ in one], [step for _, step, _, _ in one[:-1]])
-
-
-def _is_figure(lengths: Sequence[int], steps: Sequence[int]) -> bool:
-    """Whether notes are more than even ones that go one way."""
-    return len(set(lengths)) > 1 or any(a * b < 0 for a, b in zip(steps, steps[1:], strict=False))
+    steps = [step for _, step, _, _ in one[:-1]]
+    uneven = len({length for length, *_ in one}) > 1
+    return uneven or any(a * b < 0 for a, b in zip(steps, steps[1:], strict=False))
