@@ -11,7 +11,8 @@ from fractions import Fraction
 
 from coach.music.piece import Piece, Span
 from coach.prepare.mark import Mark
-from coach.screen.view.band import Band, band_rows, draw_bands
+from coach.screen.view.band import Band, draw_bands, fitted
+from coach.screen.view.breathing import BreathSign, draw_breaths
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.glyphs import Glyphs
 from coach.screen.view.heights import NOTES_ONLY, Heights, bottom_line
@@ -66,8 +67,8 @@ class Page:
 @dataclass(frozen=True, slots=True)
 class Look:
     """What is shown of a piece: the chosen measure, a range of measures, the measures outside the cut dimmed, the marks
-    (an engraved page has them from its engraver), the spots (name, measures) for an engraved page, and the bands under
-    each system, where there is room for them."""
+    (an engraved page has them from its engraver), the spots (name, measures) for an engraved page, the bands under each
+    system, where there is room for them, and the breaths that are planned without a mark."""
 
     chosen: int
     range: Span | None = None
@@ -75,6 +76,7 @@ class Look:
     marks: tuple[Mark, ...] = ()
     spots: tuple[tuple[str, Span], ...] = ()
     bands: tuple[Band, ...] = ()
+    breaths: tuple[BreathSign, ...] = ()
 
 
 def systems_on_page(
@@ -112,14 +114,14 @@ def draw_page(
     page = Page(Canvas(width, height), {}, {})
     wanted = [rows_wanted(system, width) for system in shown]
     left = max(height - sum(wanted), 0)
-    beneath = band_rows(len(look.bands), len(shown), left)
+    bands, beneath = fitted(look.bands, len(shown), left)
     spare = left // max(len(shown), 1) - beneath
     top = 0
     for system, rows in zip(shown, wanted, strict=True):
         rows = min(rows + spare, height)
         layout, under = _draw_system(page, piece, system, look, _Rows(top, rows, width), glyphs)
         places = {placed.slot.id: 2.0 * placed.column for placed in layout.placed}
-        draw_bands(page.canvas, under, beneath, look.bands, places, 2.0 * layout.right, glyphs)
+        draw_bands(page.canvas, under, beneath, bands, places, 2.0 * layout.right, glyphs)
         top += rows + beneath
     return page
 
@@ -172,7 +174,10 @@ def _draw_system(
     _beats(page.canvas, rows.top, layout, look, glyphs)
     draw_slurs(page.canvas, rows.top + plan.slurs, layout, glyphs)
     draw_signs(page.canvas, rows.top + 1, layout, glyphs)
-    draw_marks(page.canvas, (rows.top + 1, rows.top + plan.slurs), layout, look.marks, glyphs)
+    over = (rows.top + 1, rows.top + plan.slurs)
+    draw_marks(page.canvas, over, layout, look.marks, glyphs)
+    heads = {placed.slot.id: placed.column for placed in layout.placed}
+    draw_breaths(page.canvas, dict.fromkeys((*over, rows.top)), heads, layout.right, look.breaths)
     staff_top = rows.top + plan.staff
     page.canvas.paste(canvas, staff_top)
     name_row = staff_top + plan.staff_rows

@@ -46,7 +46,7 @@ _STYLES = (
     *("grace-name", "rhythm", "dynamic", "hairpin", "words", "mark", "breath", "slur", "beats", "number", "outside"),
     *("range", "chosen", "chosen-number", "lit", "marker"),
     *("stem", "tempo", "finger", "pencil", "teacher", "suggested", "cursor", "spot"),
-    *("band-name", "band-dark", "band-middle", "band-bright"),
+    *("band-name", "band-dark", "band-middle", "band-bright", "band-low", "practice"),
 )
 
 
@@ -105,6 +105,8 @@ class MusicView(Widget):
     MusicView > .music--band-dark { color: $secondary; text-style: dim; }
     MusicView > .music--band-middle { color: $foreground 75%; }
     MusicView > .music--band-bright { color: $accent; text-style: bold; }
+    MusicView > .music--band-low { color: $error; text-style: bold; }
+    MusicView > .music--practice { color: $secondary; text-style: dim; }
     """
     ALLOW_SELECT = False
 

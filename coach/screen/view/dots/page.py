@@ -1,6 +1,6 @@
 """A page of engraved systems, one above the other: the row of numbers and brackets over each, the dots, the words."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 from typing import Generic, TypeVar
@@ -8,7 +8,8 @@ from typing import Generic, TypeVar
 from coach.music.engraved import STAFF, Bounds, EngravedSystem
 from coach.music.measure import Measure
 from coach.music.piece import Piece, Span
-from coach.screen.view.band import band_rows, draw_bands
+from coach.screen.view.band import Band, draw_bands, fitted
+from coach.screen.view.breathing import draw_breaths
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.dots.engrave import DOTS, RANK, Drawing, Words, upright
 from coach.screen.view.dots.grid import CELL_HEIGHT, CELL_WIDTH
@@ -93,14 +94,14 @@ def draw_engraved(
     page = Page(Canvas(width, height), {}, {})
     wanted = [extent(system) for system in systems]
     left = max(height - sum(one.rows for one in wanted), 0)
-    beneath = band_rows(len(look.bands), len(systems), left)
+    bands, beneath = fitted(look.bands, len(systems), left)
     spare = (left - beneath * len(systems)) // (len(systems) + 1)
     top = min(spare, 2)
     for system, one in zip(systems, wanted, strict=True):
         rows = min(one.rows, height - top)
         above = min(one.above, max(rows - NUMBERS - _STAFF_ROWS - 1, 1))
         _put_system(page, piece, system, look, _Frame(top, rows, above), glyphs)
-        put_bands(page.canvas, system, look, top + rows, beneath, glyphs)
+        put_bands(page.canvas, system, bands, top + rows, beneath, glyphs)
         top += rows + beneath + spare
     return page
 
@@ -141,6 +142,7 @@ def _put_system(page: Page, piece: Piece, system: EngravedSystem, look: Look, fr
     body = _BODIES.get(system, (*size, frame.above), lambda: _body(system, size, frame.above))
     page.canvas.paste(body.canvas, top)
     put_numbers(page.canvas, piece, system, look, frame.top, glyphs)
+    put_breaths(page.canvas, system, look, range(top + frame.above - 1, frame.top - 1, -1))
     for name, (x, y) in system.heads.items():
         row = top + frame.above + int((y * DOTS + 0.5) // CELL_HEIGHT)
         cells = tuple((top + row, column, length) for row, column, length in body.heads[name])
@@ -150,10 +152,18 @@ def _put_system(page: Page, piece: Piece, system: EngravedSystem, look: Look, fr
         page.measures[index] = (left, right + 1, frame.top, frame.top + frame.rows)
 
 
-def put_bands(canvas: Canvas, system: EngravedSystem, look: Look, row: int, rows: int, glyphs: Glyphs) -> None:
+def put_bands(
+    canvas: Canvas, system: EngravedSystem, bands: Sequence[Band], row: int, rows: int, glyphs: Glyphs
+) -> None:
     """Draw the bands of a system in some rows, the line of each note from the middle of its head on."""
     places = {name: x * DOTS for name, (x, _) in system.heads.items()}
-    draw_bands(canvas, row, rows, look.bands, places, system.right * DOTS, glyphs)
+    draw_bands(canvas, row, rows, bands, places, system.right * DOTS, glyphs)
+
+
+def put_breaths(canvas: Canvas, system: EngravedSystem, look: Look, rows: Iterable[int]) -> None:
+    """Draw the breaths that are planned without a mark in some rows over a system, the first one that is free."""
+    heads = {name: column_at(x) for name, (x, _) in system.heads.items()}
+    draw_breaths(canvas, rows, heads, column_at(system.right), look.breaths)
 
 
 def column_at(x: float) -> int:
