@@ -96,14 +96,22 @@ def _flows(text: str, table: tuple[float, ...]) -> tuple[float, ...]:
 
 
 def breaths_of(
-    piece: Piece, prep: Prep, taken: Interpretation, air: Air, *, tempo: Tempo, share: float = 1.0
+    piece: Piece,
+    prep: Prep,
+    taken: Interpretation,
+    air: Air,
+    *,
+    tempo: Tempo,
+    share: float = 1.0,
+    known: Breaths | None = None,
 ) -> Breaths:
     """The breaths of a piece, planned around those decided in a prep, with the dynamics and the pace that are `taken`,
-    at its performance tempo and at a share of it."""
+    at its performance tempo and at a share of it. `known` are those for another share, all else being the same."""
     asked = _asked(piece.part, prep)
     shaped = levels(piece.part, taken.dynamics, taken.phrases)
     clock = _clock(piece, tempo, taken)
-    performance = breathing(piece.part, air, clock, shaped, _but(asked, _leading_on(piece.part, taken, air, clock)))
+    closed = _but(asked, _leading_on(piece.part, taken, air, clock))
+    performance = known.performance if known else breathing(piece.part, air, clock, shaped, closed)
     if share == 1:
         return Breaths(performance, performance, air)
     slow = _at_share(clock, share)

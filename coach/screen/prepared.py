@@ -4,6 +4,7 @@ the reference plays, how loud every note is."""
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
+from coach.lesson.breathing import Breaths, air_of, breaths_of, with_breaths
 from coach.lesson.desk import Desk
 from coach.lesson.preparing import Ways, Wished, choices_of, ways_of, wished, with_suggestions
 from coach.music.note import Note
@@ -21,8 +22,9 @@ LEAST_RANGE_DB = 12.0  # a part whose dynamics hardly change is not drawn as if 
 
 class Prepared:
     """The decisions of a piece with its marks as they are: `ways` to play every ornament by the id of its main note,
-    the style's own first; the `interpretation` that the reference plays; the `levels` of its notes by id; and the
-    `bands` that show them. What a mark leaves as it was is taken over from those `before`."""
+    the style's own first; the `interpretation` that the reference plays, but for the breaths, which are planned for the
+    tempo in hand; the `levels` of its notes by id; and the `bands` that show them. What a mark leaves as it was is
+    taken over from those `before`."""
 
     def __init__(self, desk: Desk, opened: "Opened", before: "Prepared | None" = None) -> None:
         self._desk, self._opened, self._settings = desk, opened, desk.settings
@@ -36,6 +38,7 @@ class Prepared:
         self._shaped: tuple[Wished, ...] = known._shaped if known is not None and as_loud else self._wished("dynamic")
         self.interpretation = self._decided()
         self.levels: Mapping[str, NoteLevel] = known.levels if known is not None and as_loud else self._levels()
+        self._plans: dict[float, Breaths] = {}
         self.bands = (level_band(opened.piece.part.notes(), self.levels),) if self.levels else ()
 
     def holds(self, desk: Desk, opened: "Opened") -> bool:
@@ -44,6 +47,22 @@ class Prepared:
 
     def _same_piece(self, desk: Desk, opened: "Opened") -> bool:
         return self._opened is opened and self._asked == opened.set_piece and self._settings is desk.settings
+
+    def breaths(self, share: float) -> Breaths:
+        """Where to breathe at a share of the performance tempo (to the nearest per cent), planned when first asked for.
+        Raises RequestError for an air of the settings that is nobody's."""
+        near = max(round(share, 2), 0.01)
+        if near not in self._plans:
+            known = next(iter(self._plans.values()), None)
+            air, tempo = air_of(self._settings.air), self._asked.tempo
+            self._plans[near] = breaths_of(
+                self._opened.piece, self._prep, self.interpretation, air, tempo=tempo, share=near, known=known
+            )
+        return self._plans[near]
+
+    def sounding(self, share: float) -> Interpretation:
+        """What the reference plays at a share of the performance tempo; it breathes where that tempo asks for it."""
+        return with_breaths(self.interpretation, self.breaths(share))
 
     def _ways(self) -> Ways:
         asked = self._asked
@@ -56,7 +75,7 @@ class Prepared:
         )
 
     def _decided(self) -> Interpretation:
-        """As `coach.lesson.preparing.interpretation_of`, from what is known."""
+        """As `coach.lesson.preparing.interpretation_of`, from what is known, with the marked breaths alone."""
         found = (*self._wished("ornament"), *self._shaped)
         return interpretation(with_suggestions(self._prep, found, ("ornament", "dynamic"), self._choices).marks)
 

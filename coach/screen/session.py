@@ -206,14 +206,14 @@ class Session:
             rest_measures=self.desk.settings.loop_rest,
             others=self.others,
             repeats=self.desk.settings.follow_repeats and not self.loop,
-            interpretation=None if self.plain else self.prepared.interpretation,
+            interpretation=None if self.plain else self.prepared.sounding(self.share),
         )
 
     def take_of(self, span: "Span", ornament: "tuple[str, Ornament] | None" = None) -> "Take":
         """A few measures once, at the tempo in hand, without a count-in; with an ornament (main note, what) in place of
         the one that is decided."""
         take = self.take()
-        decided = self.prepared.interpretation
+        decided = self.prepared.sounding(self.share)
         if ornament is not None:
             decided = replace(decided, ornaments={**decided.ornaments, ornament[0]: ornament[1]})
         return replace(
