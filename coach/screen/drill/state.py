@@ -1,5 +1,6 @@
 """The state of drilling one spot: its ladder, the tempo of the next rep, what just happened. No widget in it."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from coach.errors import RequestError
@@ -57,8 +58,9 @@ class Drilling:
         self.per_minute = self.climb.per_minute
 
     def take(self, others: bool, plain: bool = False) -> Take:
-        """What is looped; a spot as printed may be played plainly, a drill sounds what it is for."""
-        return Take(
+        """What is looped; a spot as printed may be played plainly, and breathes as its tempo asks for; a drill sounds
+        what it is for."""
+        take = Take(
             self.work.piece,
             self.work.span,
             self.work.tempo,
@@ -67,8 +69,11 @@ class Drilling:
             loop=True,
             rest_measures=self.desk.settings.drill_rest,
             others=others,
-            interpretation=None if plain and self.work.drill is None else self.work.interpretation,
+            interpretation=self.work.interpretation,
         )
+        if self.work.drill is not None or self._prepared is None:
+            return take
+        return replace(take, interpretation=None if plain else self._prepared.sounding(take.rate))
 
     @property
     def copy(self) -> Copy | None:
