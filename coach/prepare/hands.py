@@ -15,7 +15,7 @@ from coach.prepare.mark import Alteration
 from coach.prepare.ornaments.neighbour import TRILLS, neighbour
 from coach.prepare.played import played
 
-# Defaults: how long a grace is, and how much of a note a breath takes.
+# Defaults: how long a grace is, and how long a breath, which takes of its note what no rest gives.
 GRACE_S = 0.1
 BREATH_S = 0.3
 _MORE = "+"
@@ -35,6 +35,7 @@ def steps_of(
     notes after which one is taken, by note id; `alterations` what is played in a note's place: of several notes the
     first has its id, the others ids that no note of the page has (`page_id`)."""
     steps: list[Step] = []
+    breathing: set[int] = set()
     lines: Iterable[tuple[Note, ...]] = (measure.notes for measure in part.measures)
     if alterations:
         decided = Interpretation(alterations=alterations, breaths=dict.fromkeys(breaths, "full"))
@@ -45,12 +46,15 @@ def steps_of(
             if note.pitch is None:
                 _silence(steps, float(note.length_q) * quarter_s)
             elif note.tie in ("stop", "continue") and steps and steps[-1].midi == note.pitch.midi:
-                steps[-1] = _tied(steps[-1], note, quarter_s, note.id in breaths)
+                steps[-1] = _tied(steps[-1], note, quarter_s)
             else:
                 steps += [_grace(grace) for grace in note.graces]
-                steps.append(_step(measure, note, note.pitch, quarter_s, note.id in breaths))
+                steps.append(_step(measure, note, note.pitch, quarter_s))
+            if note.breath or note.id in breaths:
+                breathing.add(len(steps) - 1)
             steps += [_grace(grace) for grace in note.after_graces]
     own = fixed or {}
+    steps = [_breathed(step) if k in breathing else step for k, step in enumerate(steps)]
     steps = _told_apart(steps) if alterations else steps
     return tuple(replace(step, fixed=own[step.id]) if step.id in own else step for step in steps)
 
@@ -75,14 +79,13 @@ def _silence(steps: list[Step], gap_s: float) -> None:
         steps[-1] = replace(steps[-1], gap_s=steps[-1].gap_s + gap_s, joined=False)
 
 
-def _tied(step: Step, note: Note, quarter_s: float, breathes: bool) -> Step:
+def _tied(step: Step, note: Note, quarter_s: float) -> Step:
     length_s = step.length_s + float(note.length_q) * quarter_s
-    longer = replace(step, length_s=length_s, length_q=step.length_q + note.length_q, joined=note.slurred)
-    return _breathed(longer) if breathes or note.breath else longer
+    return replace(step, length_s=length_s, length_q=step.length_q + note.length_q, joined=note.slurred)
 
 
 def _breathed(step: Step) -> Step:
-    taken_s = min(BREATH_S, step.length_s / 2)
+    taken_s = min(max(BREATH_S - step.gap_s, 0.0), step.length_s / 2)
     return replace(step, length_s=step.length_s - taken_s, gap_s=step.gap_s + taken_s, joined=False)
 
 
@@ -91,10 +94,10 @@ def _grace(grace: Grace) -> Step:
     return Step(grace.id, grace.pitch.midi, GRACE_S, True, name=grace.pitch.name, length_q=quarters)
 
 
-def _step(measure: Measure, note: Note, pitch: Pitch, quarter_s: float, breathes: bool) -> Step:
+def _step(measure: Measure, note: Note, pitch: Pitch, quarter_s: float) -> Step:
     into_q = note.onset_q - measure.onset_q
     beat_q = measure.metre.beat_q if measure.metre else Fraction(1)
-    step = Step(
+    return Step(
         note.id,
         pitch.midi,
         float(note.length_q) * quarter_s,
@@ -105,7 +108,6 @@ def _step(measure: Measure, note: Note, pitch: Pitch, quarter_s: float, breathes
         to_beat_q=-into_q % beat_q,
         beat_q=beat_q,
     )
-    return _breathed(step) if breathes or note.breath else step
 
 
 def _upper(measure: Measure, note: Note) -> int | None:

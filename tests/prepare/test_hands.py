@@ -3,6 +3,8 @@
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
+
 from coach.instruments.planning import Planner
 from coach.music.note import Ornament
 from coach.music.part import Part
@@ -40,6 +42,14 @@ def test_rests_are_silence_after_a_note() -> None:
 def test_a_breath_takes_time_from_its_note() -> None:
     (first, _) = steps_of(part("C5:2 D5:2"), 0.5, breaths=frozenset({"1.1"}))
     assert (first.length_s, first.gap_s, first.joined) == (1.0 - BREATH_S, BREATH_S, False)
+
+
+def test_a_breath_in_a_rest_takes_only_what_is_missing() -> None:
+    """Quarters of 0.5 s: a quarter rest is longer than the breath, a sixteenth's 0.125 s lack the rest of it."""
+    for rest, missing in (("r:1", 0.0), ("r:1/4", BREATH_S - 0.125), ("r:1/8 r:1/8", BREATH_S - 0.125)):
+        (first, _) = steps_of(part(f"C5:2 {rest} D5:1"), 0.5, breaths=frozenset({"1.1"}))
+        assert first.length_s == pytest.approx(1.0 - missing), rest
+        assert first.gap_s == pytest.approx(max(BREATH_S, 0.5 if rest == "r:1" else 0)), rest
 
 
 def test_graces_are_short_steps_of_their_own() -> None:
