@@ -1,10 +1,11 @@
 """The player's own instrument and fingerings, from the settings file to the chart."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from coach.config import FingeringSettings, Settings, load, save
+from coach.config import AirSettings, FingeringSettings, Settings, load, save
 from coach.errors import RequestError, SettingsError
 from coach.files.player import fitted_chart, player_chart
 from tests.instruments.clarinet import clarinet, midi
@@ -77,6 +78,21 @@ def test_the_settings_file_keeps_them(tmp_path: Path) -> None:
     assert load(bare) == found
 
 
+def test_the_settings_file_keeps_the_air(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    text = "# mine\n[air]\nlitres = 3 # measured in May\nflows = [0.1, 0.13, 0.16, 0.2, 0.25, 0.3]\n"
+    path.write_text(text, "utf-8")
+    found = load(path)
+    assert found.air == AirSettings(litres=3.0, flows=(0.1, 0.13, 0.16, 0.2, 0.25, 0.3))
+    save(found, path)
+    assert path.read_text("utf-8").count("# measured in May") == 1 and load(path) == found
+    save(replace(found, air=replace(found.air, sex="female", age=34, height_cm=168.5)), path)
+    assert load(path).air == replace(found.air, sex="female", age=34.0, height_cm=168.5)
+    bare = tmp_path / "bare.toml"
+    save(Settings(), bare)
+    assert "air" not in bare.read_text("utf-8")
+
+
 @pytest.mark.parametrize(
     ("text", "told"),
     [
@@ -84,6 +100,17 @@ def test_the_settings_file_keeps_them(tmp_path: Path) -> None:
         ("[fingering]\npreferred = 3", "fingering.preferred is a list of texts"),
         ("[fingering]\nadded = [3]", "fingering.added is a list of texts"),
         ("[fingering]\nleft_eflat_lever = 1", "fingering.left_eflat_lever is 1; it must be true or false"),
+        ("air = 3", r"\[air\] is a table"),
+        ("[air]\nlitres = 100", "air.litres is 100; it may be 0 to 8"),
+        ('[air]\nlitres = "much"', "air.litres is 'much'; it must be a number"),
+        ("[air]\nsex = 3", "air.sex is 3; it must be a text in quotes"),
+        ('[air]\nsex = "other"', "air.sex is 'other'; it may be .*female or male"),
+        ('[air]\nequation = "mine"', "air.equation is 'mine'; it may be GLI 2022 or"),
+        ("[air]\nflows = [0.1, 0.2]", "air.flows is a list of 6 numbers from 0.05 to 1.6, or empty"),
+        ("[air]\nflows = [0.1, 0.1, 0.2, 0.2, 0.3, 9]", "air.flows is a list of 6 numbers"),
+        ("[air]\nregisters = 1", "air.registers is a list of 4 numbers from 0.2 to 5, or empty"),
+        ("[air]\nshare = 0.9", "air.share is 0.9; it may be 0.1 to 0.73"),
+        ("[air]\nlungs = 3", "there is no setting air.lungs; the settings are litres"),
         ("[fingering]\nlever = true", "there is no setting fingering.lever; the settings are left_eflat_lever"),
     ],
 )

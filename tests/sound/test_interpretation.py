@@ -9,7 +9,7 @@ import pytest
 
 from coach.music.piece import Piece
 from coach.music.pitch import parse_pitch
-from coach.prepare.interpretation import Interpretation
+from coach.prepare.interpretation import BreathTimes, Interpretation
 from coach.prepare.mark import Alteration, Mark, Ornament, OssiaNote, Pace, Phrase
 from coach.sound.compile import perform
 from coach.sound.performance import Performance
@@ -33,9 +33,8 @@ COUNTED = Ornament(
 
 
 def decided(of: Piece, **more: Any) -> Performance:
-    decisions = {
-        key: more.pop(key) for key in ("ornaments", "alterations", "breaths", "phrases", "paces") if key in more
-    }
+    kinds = ("ornaments", "alterations", "breaths", "times", "phrases", "paces")
+    decisions = {key: more.pop(key) for key in kinds if key in more}
     return played(of, interpretation=Interpretation(**decisions), **more)
 
 
@@ -107,6 +106,31 @@ def test_breaths_take_their_time_from_the_note_before() -> None:
     assert [found[f"1.{k}"].length_s for k in (1, 2, 3)] == pytest.approx([2 - 0.6, 1 - 0.5, 0.5 - 0.25])
     assert [found[f"1.{k}"].at_s for k in (2, 3, 4)] == [2.0, 3.0, 3.5]
     assert found["1.2"].tongued and found["1.1"].ends_open
+
+
+def test_a_rest_gives_its_time_to_a_breath() -> None:
+    """Quarters of a second: a quarter rest is longer than a full breath; an eighth's 0.5 s lack 0.1 s; a sixteenth and
+    a 32nd, 0.375 s together, are longer than a catch breath; a breath that takes its note's end breaks its slur."""
+    of = piece(
+        bars(
+            [n("C5", 3), n("", 1)],
+            [n("C5", "7/2"), n("", "1/2")],
+            [n("C5", "29/8"), n("", "1/4"), n("", "1/8")],
+            [n("C5", 4, articulations=("staccato",))],
+            [n("C5", 4)],
+        )
+    )
+    found = solo(decided(of, breaths={"1.1": "full", "2.1": "full", "3.1": "catch", "4.1": "catch"}))
+    assert [found[f"{k}.1"].length_s for k in (1, 2, 3)] == pytest.approx([3.0, 3.5 - 0.1, 29 / 8])
+    assert found["4.1"].length_s == pytest.approx(2.0), "a staccato stays short"
+
+
+def test_breaths_take_the_times_that_are_planned() -> None:
+    """Half a second is planned for a full breath, a tenth for a catch breath; notes keep four fifths."""
+    of = piece(bars([n("C5", 2), n("D5", 1), n("E5", 1)], [n("F5", 4)]))
+    times = BreathTimes(full_s=0.5, catch_s=0.1, keep_share=0.8, keep_s=0.1)
+    found = solo(decided(of, breaths={"1.1": "full", "1.2": "catch", "1.3": "full"}, times=times))
+    assert [found[f"1.{k}"].length_s for k in (1, 2, 3)] == pytest.approx([2 - 0.4, 1 - 0.1, 1 - 0.2])
 
 
 def test_a_phrase_ends_a_little_early_and_the_music_waits() -> None:
