@@ -1,8 +1,10 @@
 """Where to breathe in a piece: the player's air, the plan at the tempo in hand, the breaths as suggestions."""
 
+from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import ceil
 
 from coach.config import AirSettings
 from coach.errors import RequestError
@@ -107,7 +109,7 @@ def breaths_of(
 ) -> Breaths:
     """The breaths of a piece, planned around those decided in a prep, with the dynamics and the pace that are `taken`,
     at its performance tempo and at a share of it. `known` are those for another share, all else being the same."""
-    asked = _asked(piece.part, prep)
+    asked = replace(_asked(piece.part, prep), tempo=_tempo_name(piece, tempo, 1.0))
     shaped = levels(piece.part, taken.dynamics, taken.phrases)
     clock = _clock(piece, tempo, taken)
     closed = _but(asked, _leading_on(piece.part, taken, air, clock))
@@ -115,9 +117,25 @@ def breaths_of(
     if share == 1:
         return Breaths(performance, performance, air)
     slow = _at_share(clock, share)
+    asked = replace(asked, tempo=_tempo_name(piece, tempo, share))
     asked = _but(asked, _leading_on(piece.part, taken, air, slow))
     also = [one.at for one in performance.breaths] if share < 1 else None
     return Breaths(performance, breathing(piece.part, air, slow, shaped, asked, also), air, share)
+
+
+def _tempo_name(piece: Piece, tempo: Tempo, share: float) -> Callable[[Fraction, float], str]:
+    """What the tempo is called at a place, in the beats that are printed there, at a factor of its speed."""
+    from coach.sound.tempo_map import tempo_map
+
+    printed = tempo_map(piece.tempos, tempo, piece.part.measures[0].onset_q)
+    marks = [(mark.onset_q, mark.tempo.beat) for mark in piece.tempos if mark.tempo is not None]
+
+    def name(at_q: Fraction, factor: float) -> str:
+        beat = next((beat for onset_q, beat in reversed(marks) if onset_q <= at_q), tempo.beat)
+        per_minute = float(printed.speed(at_q) / beat.length_q) * share
+        return f"{per_minute:.0f}" if factor == 1 else f"{ceil(per_minute * factor - 1e-6)}"
+
+    return name
 
 
 def _but(asked: Asked, closed: frozenset[str]) -> Asked:
@@ -185,7 +203,16 @@ def _clock(piece: Piece, tempo: Tempo, taken: Interpretation) -> Callable[[Fract
     printed = tempo_map(piece.tempos, tempo, piece.part.measures[0].onset_q)
     bent = bend(piece.part, piece.tempos, replace(taken, phrases=()), printed.speed)
     seconds = printed.bent(bent.steps)
-    return lambda at_q: float(seconds.at_s(at_q))
+    # In floating point: a plan asks for thousands of places, and a clock runs on evenly over every change of tempo.
+    onsets_q, starts_s = [float(q) for q in seconds.onsets_q], [float(s) for s in seconds.starts_s]
+    quarters_s = [60 / float(speed) for speed in seconds.speeds]
+
+    def at_s(at_q: Fraction) -> float:
+        q = float(at_q)
+        k = max(0, bisect_right(onsets_q, q) - 1)
+        return starts_s[k] + (q - onsets_q[k]) * quarters_s[k]
+
+    return at_s
 
 
 def _at_share(clock: Callable[[Fraction], float], share: float) -> Callable[[Fraction], float]:
