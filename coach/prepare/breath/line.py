@@ -60,7 +60,7 @@ def line_of(
     tones = []
     for k, chain in enumerate(notes):
         start_s, end_s = clock(chain.onset_q), clock(chain.end_q)
-        rest_s = clock(chain.end_q + chain.rest_q) - end_s
+        rest_s = round(clock(chain.end_q + chain.rest_q) - end_s, 9)  # a rest of 0.6 s gives 0.6 s
         spends = _Spending(chain, air, levels, start_s, end_s)
         size = decided.get(chain.at)
         place = gaps[k] if k < len(gaps) else None
