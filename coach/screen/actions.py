@@ -71,7 +71,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("notices", "n", "notices", "notices", "what in the files was not understood", ("stand", PENCIL)),
     Command("drills", "e", "drills", "drills", "a drill of the note or the measure: choose one", ("stand", PENCIL)),
     Command("pencil", "p", "pencil", "pencil", "take up the pencil: marks at the notes", ("stand",), ("stand",)),
-    Command("suggest", "P", "suggest", "suggest", "suggest ornaments, dynamics, reminders", ("stand", PENCIL)),
+    Command("suggest", "P", "suggest", "suggest", "suggest ornaments, dynamics, breaths, reminders", ("stand", PENCIL)),
     Command(
         "fingerings",
         "F",
@@ -81,7 +81,7 @@ COMMANDS: tuple[Command, ...] = (
         ("stand", PENCIL),
     ),
     Command("plain", "J", "plain", "as printed", "hear it just as printed, or as decided", ("stand", PENCIL)),
-    Command("bands", "L", "bands", "level", "the level of the notes under the staff, or not", ("stand", PENCIL)),
+    Command("bands", "L", "bands", "level, air", "under the staff: level, air, both, nothing", ("stand", PENCIL)),
     Command(
         "open", "o", "open", "pieces", "open, add, change or remove a piece", ("stand", "today", "progress"), ("today",)
     ),

@@ -16,7 +16,7 @@ from textual.screen import Screen
 from coach.errors import CoachError
 from coach.lesson.desk import Desk
 from coach.screen.actions import PLACE_NAMES, PLACES, faults, key_words, keys_in_force
-from coach.screen.background import Finished, SheetArrived
+from coach.screen.background import Arrived, Finished, SheetArrived
 from coach.screen.place import PLACE_STYLE, Place
 from coach.screen.session import Opened, Session, read_opened
 from coach.screen.sheets import Sheets
@@ -148,6 +148,11 @@ class CoachApp(App[int]):
             with self.telling():
                 message.then(message.result)
         self.show_state()
+
+    def on_arrived(self, message: Arrived) -> None:
+        """Show what is there."""
+        with self.telling():
+            message.then()
 
     def open(self, set_piece: "SetPiece", then: Callable[[], None] | None = None) -> None:
         """Read a piece and put it in hand."""

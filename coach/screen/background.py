@@ -24,5 +24,13 @@ class Finished(Message):
             return cls(then, None, error)
 
 
+class Arrived(Message):
+    """Something quiet is done; `then` shows it."""
+
+    def __init__(self, then: Callable[[], None]) -> None:
+        self.then = then
+        super().__init__()
+
+
 class SheetArrived(Message):
     """Something that was to be engraved is there, or cannot be."""

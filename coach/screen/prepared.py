@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from coach.screen.session import Opened
 
 LEVEL = "level"
+_NO_AIR = ("fingering", "swap", "reminder", "comment")  # kinds of marks that no breath depends on
 LEAST_RANGE_DB = 12.0  # a part whose dynamics hardly change is not drawn as if they did
 
 
@@ -38,7 +39,9 @@ class Prepared:
         self._shaped: tuple[Wished, ...] = known._shaped if known is not None and as_loud else self._wished("dynamic")
         self.interpretation = self._decided()
         self.levels: Mapping[str, NoteLevel] = known.levels if known is not None and as_loud else self._levels()
-        self._plans: dict[float, Breaths] = {}
+        self._airy = [mark for mark in self._prep.marks if mark.kind not in _NO_AIR]
+        as_airy = known is not None and styled and known._airy == self._airy
+        self._plans: dict[float, Breaths] = known._plans if known is not None and as_airy else {}
         self.bands = (level_band(opened.piece.part.notes(), self.levels),) if self.levels else ()
 
     def holds(self, desk: Desk, opened: "Opened") -> bool:
@@ -51,7 +54,7 @@ class Prepared:
     def breaths(self, share: float) -> Breaths:
         """Where to breathe at a share of the performance tempo (to the nearest per cent), planned when first asked for.
         Raises RequestError for an air of the settings that is nobody's."""
-        near = max(round(share, 2), 0.01)
+        near = _near(share)
         if near not in self._plans:
             known = next(iter(self._plans.values()), None)
             air, tempo = air_of(self._settings.air), self._asked.tempo
@@ -59,6 +62,10 @@ class Prepared:
                 self._opened.piece, self._prep, self.interpretation, air, tempo=tempo, share=near, known=known
             )
         return self._plans[near]
+
+    def known_breaths(self, share: float) -> Breaths | None:
+        """Those at a share of the performance tempo, if they are planned."""
+        return self._plans.get(_near(share))
 
     def sounding(self, share: float) -> Interpretation:
         """What the reference plays at a share of the performance tempo; it breathes where that tempo asks for it."""
@@ -105,6 +112,10 @@ class Prepared:
     def written(self, main: str) -> bool:
         """Whether a mark writes out the ornament of a main note."""
         return any(mark.kind == "ornament" and not mark.struck for mark in self._prep.at(main))
+
+
+def _near(share: float) -> float:
+    return max(round(share, 2), 0.01)
 
 
 def level_band(notes: Iterable[Note], levels: Mapping[str, NoteLevel]) -> Band:

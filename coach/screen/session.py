@@ -1,7 +1,9 @@
 """What the screens share: the piece in hand, the measure and range chosen, the tempo, what plays. No widget in it."""
 
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from coach.config import ClickSettings
@@ -9,6 +11,7 @@ from coach.errors import RequestError
 from coach.lesson.desk import Desk
 
 if TYPE_CHECKING:  # the first paint needs no score
+    from coach.lesson.breathing import Breaths
     from coach.lesson.engraving import Copy
     from coach.lesson.marking import Pencil
     from coach.lesson.playing import Take
@@ -21,8 +24,11 @@ if TYPE_CHECKING:  # the first paint needs no score
     from coach.prepare.prep import Prep
     from coach.screen.prepared import Prepared
     from coach.screen.view.band import Band
+    from coach.screen.view.breathing import BreathSign
     from coach.screen.view.glyphs import Glyphs
 
+# What may stand under the staff, in the order in which a key turns it.
+BANDS: tuple[tuple[str, ...], ...] = (("level", "air"), (), ("level",), ("air",))
 SLOWEST, FASTEST = 10.0, 400.0  # beats per minute that can be asked for
 
 
@@ -74,7 +80,12 @@ class Session:
         self.pointed = ""  # the note that the pencil was put down at
         self.hands: tuple[object, Hands] | None = None  # what the fingerings were planned from, and the plan
         self.hands_shown = False  # whether the picture of the fingering stands beside the music
-        self.bands_shown = True  # whether the level of every note stands under the staff
+        self.bands_shown = BANDS[0]  # what of every note stands under the staff
+        self.planning = False  # whether breaths are being planned
+        self.unplanned: object = None  # the decisions for which no breaths could be planned
+        self.told_troubles: tuple[str, ...] = ()  # what was last told not to work
+        self.clock: Callable[[], float] = monotonic  # seconds, for what is measured
+        self._breathed: tuple[Opened, Breaths] | None = None
         self.plain = False  # whether what is played is the page as printed
         self._copied: tuple[Prep, Copy] | None = None
 
@@ -275,8 +286,48 @@ class Session:
 
     @property
     def bands(self) -> "tuple[Band, ...]":
-        """What is to stand under the staff."""
-        return self.prepared.bands if self.bands_shown else ()
+        """What is to stand under the staff, as far as it is known."""
+        from coach.screen.airing import AIR, air_band
+
+        bands = self.prepared.bands
+        plan = self.last_breaths if AIR in self.bands_shown else None
+        if plan is not None:
+            bands = (*bands, air_band(self._opened().piece.part, plan))
+        return tuple(band for band in bands if band.name in self.bands_shown)
+
+    def turn_bands(self) -> str:
+        """Have the next choice of bands under the staff, and tell it."""
+        self.bands_shown = BANDS[(BANDS.index(self.bands_shown) + 1) % len(BANDS)]
+        return f"Under the staff: {' and '.join(f'the {name}' for name in self.bands_shown) or 'nothing'}."
+
+    @property
+    def breaths(self) -> "Breaths | None":
+        """Where to breathe at the tempo in hand, None until that is planned."""
+        if self.opened is None:
+            return None
+        found = self.prepared.known_breaths(self.share)
+        if found is not None:
+            self._breathed = self.opened, found
+        return found
+
+    @property
+    def last_breaths(self) -> "Breaths | None":
+        """Where to breathe at the tempo in hand; until that is planned, what was planned last for the piece."""
+        found = self.breaths
+        if found is None and self._breathed is not None and self._breathed[0] is self.opened:
+            return self._breathed[1]
+        return found
+
+    @property
+    def breath_signs(self) -> "tuple[BreathSign, ...]":
+        """The breaths to be shown that are planned and not written, those of the tempo in hand; none where the air is
+        not shown or everything is played as printed."""
+        from coach.screen.airing import AIR, breath_signs
+
+        plan = self.last_breaths
+        if plan is None or self.plain or AIR not in self.bands_shown:
+            return ()
+        return breath_signs(self._opened().piece.part, plan, self.marks)
 
     def _opened(self) -> Opened:
         if self.opened is None:

@@ -14,6 +14,7 @@ from coach.prepare.typed import HINTS, typed, typed_text
 from coach.prepare.words import mark_words
 from coach.screen.actions import PENCIL, bindings_of
 from coach.screen.stand import deciding
+from coach.screen.stand.air import fault_of
 from coach.screen.stand.pointing import PointingScreen
 from coach.screen.stand.stretch import Stretch, stretch_of, wants_end
 from coach.screen.stand.telling import ORIGIN_WORDS, place_text
@@ -38,6 +39,18 @@ class PencilScreen(PointingScreen):
     """The pencil in hand."""
 
     BINDINGS = bindings_of(PENCIL)
+
+    _checked: "tuple[Mark, tuple[str, ...]] | None" = None  # a breath decided just now, and what did not work before
+
+    def refresh_place(self) -> None:
+        """Show the note pointed at; when the plan around a breath that was just decided is there, tell what cannot
+        work."""
+        plan, checked = self.session.breaths, self._checked
+        if plan is not None and checked is not None:
+            self._checked = None
+            fault = fault_of(plan, self._piece().piece.part, *checked) if self._at == checked[0].at else ""
+            self._said = f"! {fault} {self._said}" if fault and self._said else self._said
+        super().refresh_place()
 
     # Deciding
 
@@ -153,7 +166,7 @@ class PencilScreen(PointingScreen):
         self.refresh_place()
 
     def action_suggest(self) -> None:
-        """Suggest ornaments, dynamics or reminders."""
+        """Suggest ornaments, dynamics, breaths or reminders."""
         from coach.screen.stand.suggesting import ask_suggestions
 
         with self._quietly():
@@ -277,6 +290,9 @@ class PencilScreen(PointingScreen):
         if mark is None:
             return
         keys = self.coach.first_keys()
+        if mark.kind == "breath":
+            plan = self.session.last_breaths  # that for the marks as they were
+            self._checked = mark, plan.here.troubles if plan is not None else ()
         if mark.struck:
             told = (f"Struck; {keys['keep']} restores it.", *self.pencil.said)
         else:
@@ -309,8 +325,8 @@ class PencilScreen(PointingScreen):
         self.refresh_place()
 
     def action_bands(self) -> None:
-        """Show the level of the notes under the staff, or not."""
-        self.session.bands_shown = not self.session.bands_shown
+        """What stands under the staff: the level, the air, both, nothing."""
+        self._said = self.session.turn_bands()
         self.refresh_place()
 
     def action_drills(self) -> None:

@@ -15,8 +15,10 @@ from coach.prepare.mark import Mark
 from coach.prepare.place import Place as Spot
 from coach.prepare.place import find_place
 from coach.screen.actions import PENCIL
+from coach.screen.airing import want_breaths
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
+from coach.screen.stand.air import air_words, reason_words
 from coach.screen.stand.decided import level_words, ornament_words
 from coach.screen.stand.fingers import current_hands, plan_hands, plan_key
 from coach.screen.stand.panel import HandPanel
@@ -77,7 +79,12 @@ class PointingScreen(Place):
         view = self.query_one(MusicView)
         session = self.session
         look = replace(
-            self._under.look, chosen=session.chosen, cut=opened.cut, marks=session.marks, bands=session.bands
+            self._under.look,
+            chosen=session.chosen,
+            cut=opened.cut,
+            marks=session.marks,
+            bands=session.bands,
+            breaths=session.breath_signs,
         )
         view.point(Pointing(self._at, self._stretched(), self._stretch.goal if self._stretch else ""))
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
@@ -89,6 +96,7 @@ class PointingScreen(Place):
         self.query_one("#pencil-marks", Line).say(self._with_ornament(line, marks))
         self._show_hands()
         self.query_one("#pencil-said", Line).say(self._telling())
+        want_breaths(self.coach)
 
     def _with_ornament(self, line: Text, marks: Sequence[Mark]) -> Text:
         """The marks, and how the ornament here is played where no mark of it stands."""
@@ -147,7 +155,12 @@ class PointingScreen(Place):
         playing = f"   {glyphs.playing} playing" if self.coach.sounding.wanted else ""
         level = self.session.prepared.levels.get(self._at)
         loud = f"   {level_words(level)}" if level is not None else ""
-        return f"{glyphs.pencil} {place_text(self._spot(opened), glyphs)}{playing}{loud}"
+        return f"{glyphs.pencil} {place_text(self._spot(opened), glyphs)}{playing}{self._air(opened)}{loud}"
+
+    def _air(self, opened: Opened) -> str:
+        plan = self.session.breaths
+        says = air_words(plan, opened.piece.part, self._at) if plan is not None else ""
+        return f"   {says}" if says else ""
 
     def _telling(self) -> str:
         """What was done last; else what is being drawn; else the reason of the chosen mark."""
@@ -156,7 +169,14 @@ class PointingScreen(Place):
         if self._stretch is not None:
             return self._stretch_words(self._stretch)
         mark = self._chosen()
-        return (mark.because if mark is not None else "") or self._why()
+        return (mark.because if mark is not None else "") or self._breath_why(mark) or self._why()
+
+    def _breath_why(self, mark: Mark | None) -> str:
+        """Why there is a breath after the note, unless another mark is chosen."""
+        plan = self.session.breaths
+        if plan is None or (mark is not None and (mark.kind != "breath" or mark.struck)):
+            return ""
+        return signed(reason_words(plan, self._piece().piece.part, self._at, mark), self.session.glyphs)
 
     def _why(self) -> str:
         """Where the fingering is shown, its reason if there was a choice, else what is down in words."""

@@ -10,8 +10,10 @@ from coach.errors import RequestError
 from coach.lesson.drilling import span_of, spots
 from coach.music.piece import Span
 from coach.screen.actions import bindings_of
+from coach.screen.airing import want_breaths
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.session import Opened
+from coach.screen.stand.air import measure_breaths, trouble_words
 from coach.screen.stand.state import WELCOME, info_text, status_text
 from coach.screen.view.page import Look
 from coach.screen.view.words import marked_measure_words
@@ -28,6 +30,8 @@ class StandScreen(Place):
     PLACE = "stand"
     CSS_PATH = [PLACE_STYLE, "screen.tcss"]
     BINDINGS = bindings_of("stand")
+
+    _said = ""  # what was done last, until one moves on
 
     def compose_body(self) -> ComposeResult:
         """What measure, the music, what sounds."""
@@ -46,11 +50,18 @@ class StandScreen(Place):
             return
         view = self.query_one(MusicView)
         spots, bands = self._spots(opened), self.session.bands
-        look = Look(self.session.chosen, self._bracketed(), opened.cut, self.session.marks, spots, bands)
+        breaths = self.session.breath_signs
+        look = Look(self.session.chosen, self._bracketed(), opened.cut, self.session.marks, spots, bands, breaths)
         view.show(opened.piece, opened.piece.whole(), look, self.session.glyphs, self.session.copy)
         self.query_one("#stand-info", Line).say(info_text(self.session))
         self.query_one("#stand-status", Line).say(status_text(self.session, self.coach.sounding.now()))
-        self.query_one("#stand-twin", Line).say(self._notice(opened) or self._twin(opened))
+        self.query_one("#stand-twin", Line).say(self._told(opened))
+        want_breaths(self.coach)
+
+    def _told(self, opened: Opened) -> str:
+        """What was done last, what there is to know of the piece, else the chosen measure in words."""
+        trouble = trouble_words(self.session, self.coach.first_keys()["notices"])
+        return self._said or self._notice(opened) or trouble or self._twin(opened)
 
     def _bracketed(self) -> Span | None:
         """The range, else the measure that is looped."""
@@ -77,7 +88,10 @@ class StandScreen(Place):
     def _twin(self, opened: Opened) -> str:
         """The chosen measure in words."""
         measure = opened.piece.part.measures[self.session.chosen]
-        return marked_measure_words(opened.piece.part, measure, self.session.marks, self.session.glyphs)
+        says = marked_measure_words(opened.piece.part, measure, self.session.marks, self.session.glyphs)
+        plan = self.session.breaths
+        practice = measure_breaths(plan, measure, practice=True) if plan is not None else []
+        return f"{'; '.join(practice)}. {says}" if practice else says
 
     def _notice(self, opened: Opened) -> str:
         """How many things in the piece's file were not understood; said until one moves on."""
@@ -89,8 +103,11 @@ class StandScreen(Place):
         return f"{things} in the file {was} not understood or simplified: press {self.coach.first_keys()['notices']}"
 
     def _notices_told(self) -> None:
+        self._said = ""
         if self.session.opened is not None:
             self.session.told_notices.add(self.session.opened.set_piece.id)
+            plan = self.session.breaths
+            self.session.told_troubles = plan.here.troubles if plan is not None else ()
 
     # Playing
 
@@ -270,7 +287,7 @@ class StandScreen(Place):
         suggest_hands(self.coach)
 
     def action_suggest(self) -> None:
-        """Suggest ornaments, dynamics or reminders."""
+        """Suggest ornaments, dynamics, breaths or reminders."""
         from coach.screen.stand.suggesting import ask_suggestions
 
         self._notices_told()
@@ -282,8 +299,8 @@ class StandScreen(Place):
         self._play_again()
 
     def action_bands(self) -> None:
-        """Show the level of the notes under the staff, or not."""
-        self.session.bands_shown = not self.session.bands_shown
+        """What stands under the staff: the level, the air, both, nothing."""
+        self._said = self.session.turn_bands()
         self.coach.show_state()
 
     def action_marks(self) -> None:

@@ -7,8 +7,10 @@ from coach.errors import RequestError
 from coach.lesson.drilling import span_of, spots
 from coach.music.measure import Measure
 from coach.music.metre import Key
+from coach.prepare.breath.caution import CAUTION
 from coach.screen.dialogs import Read
 from coach.screen.session import Opened, Session
+from coach.screen.stand.air import air_of_measure, troubles_text
 from coach.screen.stand.decided import decided_words
 from coach.screen.stand.marks import faults_text
 from coach.screen.view.system import metre_at
@@ -110,7 +112,9 @@ def _measure_text(session: Session, opened: Opened, measure: Measure) -> str:
     """A measure in words: what is printed and marked, then what is decided."""
     glyphs = session.glyphs
     printed = marked_measure_words(opened.piece.part, measure, session.marks, glyphs)
-    return "\n".join(filter(None, (printed, decided_words(session.prepared, measure, glyphs))))
+    plan = session.breaths
+    air = air_of_measure(plan, opened.piece.part, measure) if plan is not None else ""
+    return "\n".join(filter(None, (printed, decided_words(session.prepared, measure, glyphs), air)))
 
 
 def notices_dialog(session: Session) -> Read:
@@ -121,7 +125,8 @@ def notices_dialog(session: Session) -> Read:
         f"- {n.text}{f' ({n.where})' if n.where else ''}{f', {n.count} times' if n.count > 1 else ''}" for n in notices
     ]
     faults = faults_text(opened) if opened else ""
+    airless = troubles_text(session)
     text = "\n".join(lines) or "Everything was understood."
-    return Read(
-        "What in the file was not understood or simplified", f"{text}\n\nThe marks:\n{faults}" if faults else text
-    )
+    text += f"\n\nThe marks:\n{faults}" if faults else ""
+    text += f"\n\nThe air:\n{airless}\n{CAUTION}" if airless else ""
+    return Read("What in the file was not understood or simplified", text)

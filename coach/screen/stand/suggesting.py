@@ -22,10 +22,11 @@ if TYPE_CHECKING:
 _FINGERING = "fingering"
 _ALL = "all"
 _ROWS: tuple[tuple[tuple[str, ...], str, str], ...] = (
-    (KINDS, "ornaments, dynamics and reminders", ""),
+    ((*KINDS, "breath"), "ornaments, dynamics, breaths and reminders", ""),
     (("ornament",), "ornaments", "graces, turns and trills written out, to be counted"),
     (("dynamic",), "dynamics", "what a good player adds to those printed"),
     (("reminder",), "reminders", "accidentals that are easily missed"),
+    (("breath",), "breaths", "where to breathe at the performance tempo, and why"),
     ((_FINGERING,), "fingerings", "the little fingers, and changes on held notes"),
 )
 _STYLE, _DENSITY = len(_ROWS), len(_ROWS) + 1

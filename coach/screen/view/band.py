@@ -113,7 +113,9 @@ def _style(stroke: _Stroke, x: int, low: float) -> str:
 def _warn(canvas: Canvas, row: int, rows: int, strokes: list[_Stroke], band: Band) -> None:
     """A word over every stretch of low values, or a sign where there is no room; in a single row it stands in the
     line."""
-    under = sorted({x // CELL_WIDTH for one in strokes for x in range(one.first, one.stop) if _value(one, x) < band.low})
+    under = sorted(
+        {x // CELL_WIDTH for one in strokes for x in range(one.first, one.stop) if _value(one, x) < band.low}
+    )
     for column in (k for k in under if k - 1 not in under):
         length = next(n for n in range(1, canvas.width + 2) if column + n not in under)
         text = band.warning if rows > 1 and length >= len(band.warning) else _LOW_SIGN
