@@ -1,13 +1,13 @@
 """A player's air: how much there is, how fast it goes, and what a breath brings back.
 
-A model, not measurements; every figure can be set. No table of a clarinet's air flow by dynamic and register was found
-in print (the handbook's facts, section 1.1). What bounds it: all winds need 0.05 to 1.6 L/s (Bouhuys 1964, J Appl
-Physiol 19:967-975); a reed valve passes at most (2/3) w H sqrt(2 pM / (3 rho)), at a third of the pressure pM that shuts
-it, which is 0.19 to 0.32 L/s for a clarinet's reed (quasi-static Bernoulli reed; Wilson and Beavers 1974, from memory).
-The default flows lie between. Players begin breath groups at 55 to 87 per cent of the vital capacity and end them at 14
-to 52 (Fuks and Sundberg 1999, Med Probl Perform Art 14:30), so at most 73 per cent is used in one breath. Not known: how
-much one player uses, how long a clarinettist's quick breath is, how flow changes with register. The player's own long
-tones say more (`flow_from_long_tones`).
+A model, not measurements; every figure can be set. No table of a clarinet's air flow by dynamic and register was
+found in print (the handbook's facts, section 1.1). What bounds it: all winds need 0.05 to 1.6 L/s (Bouhuys 1964, J
+Appl Physiol 19:967-975); a reed valve passes at most (2/3) w H sqrt(2 pM / (3 rho)), at a third of the pressure pM
+that shuts it, which is 0.19 to 0.32 L/s for a clarinet's reed (quasi-static Bernoulli reed; Wilson and Beavers 1974,
+from memory). The default flows lie between. Players begin breath groups at 55 to 87 per cent of the vital capacity
+and end them at 14 to 52 (Fuks and Sundberg 1999, Med Probl Perform Art 14:30), so at most 73 per cent is used in one
+breath. Not known: how much one player uses, how long a clarinettist's quick breath is, how flow changes with
+register. The player's own long tones say more (`flow_from_long_tones`).
 """
 
 from bisect import bisect_left
