@@ -38,7 +38,8 @@ class AirSettings:
     """The player's air. `litres` are usable in one breath; where it is 0, `share` of the vital capacity that an
     `equation` predicts from `sex` ("female" or "male", as the equations were made), `age` in years and `height_cm`;
     without those too, the default of `coach.instruments.air`. `flows` are litres a second at pp, p, mp, mf, f and ff
-    (empty: the default table); `registers` factors of them for the four registers. A full breath takes `full_s`
+    (empty: the default table), from long tones with `measured_litres` in a breath where that is not 0; `registers`
+    factors of them for the four registers. A full breath takes `full_s`
     seconds, a catch breath `catch_s`, which adds `catch_share` of the litres; a note keeps `keep_share` of its length
     and `keep_s` seconds; a loud note never falls below `reserve` of the litres."""
 
@@ -49,6 +50,7 @@ class AirSettings:
     equation: str = "GLI 2022"
     share: float = 0.6
     flows: tuple[float, ...] = ()
+    measured_litres: float = 0.0
     registers: tuple[float, ...] = ()
     full_s: float = 0.6
     catch_s: float = 0.3
@@ -96,6 +98,7 @@ LIMITS: dict[str, tuple[float, float]] = {
     "click.count_in": (0, 2),
     "click.level_db": (-40.0, 12.0),
     "air.litres": (0.0, 8.0),
+    "air.measured_litres": (0.0, 8.0),
     "air.age": (0.0, 95.0),
     "air.height_cm": (0.0, 230.0),
     "air.share": (0.1, 0.73),

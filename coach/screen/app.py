@@ -151,7 +151,7 @@ class CoachApp(App[int]):
 
     def on_arrived(self, message: Arrived) -> None:
         """Show what is there."""
-        with self.telling():
+        with self.telling(), suppress(NoMatches):  # on the way out the place's widgets go before it does
             message.then()
 
     def open(self, set_piece: "SetPiece", then: Callable[[], None] | None = None) -> None:

@@ -24,15 +24,19 @@ class Row:
     now: Callable[[Settings], str] = lambda settings: ""
 
 
-def _number(text: str, limit: str) -> float:
+def number_in(text: str, limit: str, per_cent: bool = False) -> float:
+    """A typed number within its limits (of config.LIMITS); a share where it is typed `per_cent`. Raises
+    RequestError."""
     low, high = LIMITS[limit]
+    scale = 100 if per_cent else 1
+    shown = f"{low * scale:g} to {high * scale:g}"
     try:
         value = float(text.strip().replace(",", "."))
     except ValueError:
-        raise RequestError(f"{text!r} is no number; write one from {low:g} to {high:g}.") from None
-    if not low <= value <= high:
-        raise RequestError(f"{value:g} is outside what is possible; write a number from {low:g} to {high:g}.")
-    return value
+        raise RequestError(f"{text!r} is no number; write one from {shown}.") from None
+    if not low * scale <= value <= high * scale:
+        raise RequestError(f"{value:g} is outside what is possible; write a number from {shown}.")
+    return value / scale
 
 
 def _click(settings: Settings, **changes: object) -> Settings:
@@ -54,7 +58,7 @@ def _heard(settings: Settings, text: str) -> Settings:
         return _click(settings, silent_measures=0)
     if len(words) != 2:
         raise RequestError(f"{text!r} is not understood; write never, or two numbers such as 2 2.")
-    heard, silent = (int(_number(w, f"click.{n}_measures")) for w, n in zip(words, ("heard", "silent"), strict=True))
+    heard, silent = (int(number_in(w, f"click.{n}_measures")) for w, n in zip(words, ("heard", "silent"), strict=True))
     return _click(settings, heard_measures=heard, silent_measures=silent)
 
 
@@ -106,21 +110,21 @@ ROWS: tuple[Row, ...] = (
         "Level",
         "decibels, 0 is the loudest, -20 moderate; keep it low in headphones",
         lambda s: f"{s.level_db:g} dB (keep it low in headphones)",
-        lambda s, text: replace(s, level_db=_number(text, "level_db")),
+        lambda s, text: replace(s, level_db=number_in(text, "level_db")),
         now=lambda s: f"{s.level_db:g}",
     ),
     Row(
         "Other parts",
         "decibels against your own part",
         lambda s: f"{s.others_db:g} dB",
-        lambda s, text: replace(s, others_db=_number(text, "others_db")),
+        lambda s, text: replace(s, others_db=number_in(text, "others_db")),
         now=lambda s: f"{s.others_db:g}",
     ),
     Row(
         "Tuning",
         "hertz of the A above middle C, 392 to 466",
         lambda s: f"A = {s.tuning_hz:g} Hz",
-        lambda s, text: replace(s, tuning_hz=_number(text, "tuning_hz")),
+        lambda s, text: replace(s, tuning_hz=number_in(text, "tuning_hz")),
         now=lambda s: f"{s.tuning_hz:g}",
     ),
     Row(
@@ -157,7 +161,7 @@ ROWS: tuple[Row, ...] = (
         "Click level",
         "decibels against the voice",
         lambda s: f"{s.click.level_db:g} dB",
-        lambda s, text: _click(s, level_db=_number(text, "click.level_db")),
+        lambda s, text: _click(s, level_db=number_in(text, "click.level_db")),
         now=lambda s: f"{s.click.level_db:g}",
     ),
     Row(

@@ -13,10 +13,14 @@ from coach.screen.actions import COMMANDS, Command, bindings_of, clashes, key_wo
 from coach.screen.dialogs import Ask, AskKey, Choice, Choose
 from coach.screen.drone import sounding_midi
 from coach.screen.place import PLACE_STYLE, Line, Place
+from coach.screen.setup.air_rows import AIR_ROWS, MEASURE
+from coach.screen.setup.measuring import ask_measurement
 from coach.screen.setup.rows import ROWS, Row
 
 DRONE = len(ROWS)  # the line after the settings
-FIRST_KEY = DRONE + 2  # after the drone and a heading
+FIRST_AIR = DRONE + 2  # after the drone and a heading
+MEASURING = FIRST_AIR + len(AIR_ROWS)
+FIRST_KEY = MEASURING + 2  # after the measurement and a heading
 
 
 class SetupScreen(Place):
@@ -35,7 +39,7 @@ class SetupScreen(Place):
         """One list of everything."""
         yield Line("Enter changes the marked line; it is written at once", classes="strong")
         yield OptionList(id="setup-list")
-        yield Line("Keep it low in headphones; what rings in the ears afterwards was too loud.", classes="quiet")
+        yield Line(_LOUD, id="setup-caution", classes="quiet")
 
     def refresh_place(self) -> None:
         """Show what holds."""
@@ -44,6 +48,9 @@ class SetupScreen(Place):
         lines = [_line(row.name, row.value(settings)) for row in ROWS]
         lines += [_line("Drone", self._drone or "silent")]
         options = [Option(line) for line in lines]
+        options.append(Option(Text("Air: a model, and no medical test", style="bold"), disabled=True))
+        options += [Option(_line(row.name, row.value(settings))) for row in AIR_ROWS]
+        options.append(Option(_line(MEASURE, _measured_words(settings))))
         options.append(
             Option(Text("Keys (enter: another key; a: one more key; delete: as at first)", style="bold"), disabled=True)
         )
@@ -52,6 +59,11 @@ class SetupScreen(Place):
         listed.clear_options()
         listed.add_options(options)
         listed.highlighted = marked or 0
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """The caution that belongs to the marked line."""
+        of_air = FIRST_AIR <= event.option_index <= MEASURING
+        self.query_one("#setup-caution", Line).say(_DIZZY if of_air else _LOUD)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Change the line chosen."""
@@ -69,6 +81,10 @@ class SetupScreen(Place):
             self._ask_drone()
         elif index >= FIRST_KEY:
             self._ask_key(COMMANDS[index - FIRST_KEY], add=False)
+        elif index == MEASURING:
+            ask_measurement(self.coach, lambda air: self._put(replace(self.coach.desk.settings, air=air)))
+        elif index >= FIRST_AIR:
+            self._ask(AIR_ROWS[index - FIRST_AIR])
         elif ROWS[index].name == "Sound":
             self.coach.in_background("looking for MIDI ports", _outputs, self._ask_output)
         else:
@@ -168,8 +184,13 @@ class SetupScreen(Place):
             self._put(replace(settings, keys=kept))
         elif marked is not None and marked < len(ROWS):
             self._put(ROWS[marked].change(settings, ROWS[marked].now(Settings())))
+        elif marked is not None and FIRST_AIR <= marked < MEASURING:
+            row = AIR_ROWS[marked - FIRST_AIR]
+            self._put(row.change(settings, row.now(Settings())))
 
 
+_LOUD = "Keep it low in headphones; what rings in the ears afterwards was too loud."
+_DIZZY = "Dizzy: stop and sit down. Rest between, force nothing. A doctor outranks this."
 _KEPT = {"ctrl+c": "it stops the sound", "ctrl+p": "the palette", "escape": "it closes what lies over a screen"}
 
 
@@ -180,6 +201,10 @@ def _command_name(command: Command) -> str:
 
 def _line(name: str, value: str) -> Text:
     return Text.assemble((f"{name:<24} ", "not bold"), (value, "bold"))
+
+
+def _measured_words(settings: Settings) -> str:
+    return "measured" if settings.air.measured_litres and settings.air.flows else "not measured yet; three tones"
 
 
 def _outputs() -> tuple[str, ...]:

@@ -26,8 +26,8 @@ _ROWS: tuple[tuple[tuple[str, ...], str, str], ...] = (
     (("ornament",), "ornaments", "graces, turns and trills written out, to be counted"),
     (("dynamic",), "dynamics", "what a good player adds to those printed"),
     (("reminder",), "reminders", "accidentals that are easily missed"),
-    (("breath",), "breaths", "where to breathe at the performance tempo, and why"),
     ((_FINGERING,), "fingerings", "the little fingers, and changes on held notes"),
+    (("breath",), "breaths", "where to breathe at the performance tempo, and why"),
 )
 _STYLE, _DENSITY = len(_ROWS), len(_ROWS) + 1
 _STYLE_WORDS = {

@@ -57,7 +57,7 @@ async def test_it_costs_no_music_and_begins_at_the_heads(
             }
             shown += bool(band_rows_of(page))
             _begins_at_heads(page)
-            await at.press("L", "right")
+            await at.press("L", "L", "L", "right")  # the level, the air, both
             await at.pilot.pause()
     assert shown >= STEPS // 2
 

@@ -39,7 +39,7 @@ async def test_everything_is_suggested_and_counted(tmp_path: Path, with_demo: Pa
         await suggest(at, "1")
         await at.until(lambda: " suggested; with the pencil" in at.text)
         found = kinds(at)
-        assert set(found) == {"ornament", "dynamic", "reminder"}
+        assert set(found) == {"ornament", "dynamic", "reminder", "breath"}
         for kind, number in found.items():
             assert re.search(rf"\b{number} {kind}s?\b", at.text)
         assert all(mark["origin"] == "computed" for mark in on_disk(at))
@@ -63,7 +63,7 @@ async def test_the_style_and_the_density_are_turned_right_there(tmp_path: Path, 
         lyrical = {mark["at"]: mark for mark in on_disk(at)}
         await at.press("P")
         await at.shows("style of the ornaments: [lyrical]  treatise", "how many reminders:  sparing  [usual]  full")
-        await at.press("down", "down", "down", "down", "down", "right")
+        await at.press("down", "down", "down", "down", "down", "down", "right")
         await at.shows("[treatise]", "trills from the upper note")
         await at.press("down", "right")
         await at.shows("sparing   usual  [full]")
