@@ -78,7 +78,7 @@ def measured(settings: AirSettings, tones: LongTones) -> AirSettings:
 def table_words(settings: AirSettings, tones: LongTones) -> str:
     """What was measured, a line for each dynamic: seconds, and litres a second by the litres in force."""
     litres, known = usable_litres(settings)[0], litres_known(settings)
-    kind = "litres a second" if known else f"litres a second if a breath is {litres:g} litres"
+    kind = "litres a second" if known else f"litres a second if you have {litres:g}"
     held = [(name, seconds) for name, seconds in tones.by_dynamic.items() if seconds > 0]
     lines = [f"{name:<3} {seconds:6.1f} seconds   {litres / seconds:.3f} {kind}" for name, seconds in held]
     if not known:

@@ -195,7 +195,7 @@ AIR_ROWS: tuple[Row, ...] = (
         f"per cent of the vital capacity, {100 * MOST_SHARE:g} at most: players were seen to begin at 87 per cent "
         "of it at most and to end at 14 at least (Fuks and Sundberg 1999)",
         "the vital capacity",
-        "yours is not known",
+        "yours not known",
     ),
     *(_flow(name) for name in DYNAMICS),
     Row(

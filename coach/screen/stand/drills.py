@@ -104,7 +104,7 @@ def _offers(app: "CoachApp", opened: Opened, note_id: str) -> tuple[tuple[Offer,
         return offers, f"{place.name}, measure {place.measure.number}"
     if note_id:
         raise RequestError("A drill begins at a note, not at a rest; step to one.")
-    return drills_in(opened.piece, session.work()), session.span_words(session.work())
+    return drills_in(opened.piece, session.work(), _decided(app, opened)), session.span_words(session.work())
 
 
 def _decided(app: "CoachApp", opened: Opened) -> Decided:

@@ -128,5 +128,5 @@ def notices_dialog(session: Session) -> Read:
     airless = troubles_text(session)
     text = "\n".join(lines) or "Everything was understood."
     text += f"\n\nThe marks:\n{faults}" if faults else ""
-    text += f"\n\nThe air:\n{airless}\n{CAUTION}" if airless else ""
+    text += f"\n\nThe air. {CAUTION}\n{airless}" if airless else ""
     return Read("What in the file was not understood or simplified", text)
