@@ -25,7 +25,7 @@ WELCOME = (
     "  o   add a score of your own: MusicXML, MIDI, ABC or Humdrum\n\n"
     "Then: space plays; left and right step through the measures, up and down\n"
     "change the tempo; l loops a measure, enter drills it; P suggests ornaments,\n"
-    "dynamics and reminders, F fingerings; p takes up the pencil. ? lists every key.\n\n"
+    "dynamics, breaths and reminders, F fingerings; p is the pencil. ? lists every key.\n\n"
     "Keep the sound low in headphones."
 )
 

@@ -6,13 +6,16 @@ from dataclasses import replace
 from pathlib import Path
 
 from coach.lesson.breathing import Breaths
+from coach.lesson.engraving import engraving
 from coach.prepare.breath.caution import CAUTION
 from coach.screen.setup.measuring import MeasureScreen
 from coach.screen.stand.suggesting import SuggestScreen
+from coach.screen.view.glyphs import ASCII
 from coach.screen.widgets.music import MusicView
 from tests.screen.sitting import Sitting, paths_in, sitting
 from tests.screen.stand.marks import on_disk, take_up
 from tests.screen.stand.test_suggesting import kinds, on_the_stand, suggest
+from tests.screen.test_pictures import PICTURES, frames
 from tests.screen.test_setup import at_setup, mark
 
 
@@ -225,3 +228,49 @@ async def test_three_long_tones(tmp_path: Path) -> None:
         await at.shows("measured")
         air = tomllib.loads(paths_in(tmp_path).settings.read_text("utf-8"))["air"]
         assert [air["flows"][k] for k in (1, 3, 4)] == [0.125, 0.2, 0.25]
+
+
+async def test_practice_breaths_stand_over_a_picture(tmp_path: Path, with_demo: Path) -> None:
+    made = sitting(tmp_path, size=(80, 40), copy_of=with_demo, engraving=engraving, pictures=PICTURES)
+    async with made as at:
+        at.app.desk.change(replace(at.app.desk.settings, music="picture"))
+        at.app.paint_sheets()
+        await on_the_stand(at)
+        await at.until(lambda: frames(at) and all(frame.region.height for frame in frames(at)))
+        await tempo(at, "22")
+        view = at.music.region
+
+        def rows() -> list[int]:
+            page = at.music.page
+            assert page is not None
+            return [k for k in range(page.canvas.height) if ("{", "practice") in page.canvas.cells(k)]
+
+        await at.until(rows)
+        for frame in frames(at):
+            assert not set(rows()) & set(range(frame.region.y - view.y, frame.region.bottom - view.y))
+
+
+async def test_the_measure_in_words_tells_the_breaths(tmp_path: Path, with_demo: Path) -> None:
+    async with sitting(tmp_path, copy_of=with_demo) as at:
+        await on_the_stand(at)
+        slow = await tempo(at, "25")
+        one = next(one for one in slow.here.breaths if one.practice)
+        await at.press("g")
+        await at.write(one.at.split(".")[0])
+        await at.shows(f"measure {one.at.split('.')[0]} of 30", "practice breath after beat")
+        await at.press("w")
+        await at.shows("Air:", "% at the start", "practice breath")
+
+
+async def test_all_of_it_in_plain_characters(tmp_path: Path, with_demo: Path) -> None:
+    async with sitting(tmp_path, copy_of=with_demo, glyphs=ASCII) as at:
+        await on_the_stand(at)
+        await tempo(at, "25")
+        await at.until(lambda: any(only for _, only in signs(at)))
+        page = at.music.page
+        assert page is not None
+        assert page.canvas.text().isascii()
+        for _ in range(8):
+            await at.press("right")
+            await at.pilot.pause()
+            assert at.music.page is not None and at.music.page.canvas.text().isascii()
