@@ -1,7 +1,8 @@
 """The breaths of a part: the performance plan, the practice breaths of slower tempi, the air left, and the reasons."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from coach.instruments.air import Air
 from coach.music.part import Part
@@ -10,7 +11,7 @@ from coach.prepare.breath.line import Clock, Line, line_of
 from coach.prepare.breath.places import Place, places
 from coach.prepare.breath.planner import CATCH, FULL, UNITS, Plan, plan_breaths
 from coach.prepare.breath.reasons import reason
-from coach.prepare.breath.troubles import troubles
+from coach.prepare.breath.troubles import Making, troubles
 from coach.prepare.dynamics.level import Levels
 
 
@@ -53,11 +54,12 @@ class Breathing:
 class Asked:
     """What a plan is made for. `decided` are the breaths that stay, by the note they follow, with their size (""
     where the size is left open); `struck` the notes after which none is wanted; `phrase_ends` the last notes of marked
-    phrases."""
+    phrases; `tempo` tells what the tempo is called at a place in quarters, at a factor of its speed ("54")."""
 
     decided: Mapping[str, str] = field(default_factory=dict)
     struck: frozenset[str] = frozenset()
     phrase_ends: frozenset[str] = frozenset()
+    tempo: Callable[[Fraction, float], str] | None = None
 
 
 def breathing(
@@ -76,7 +78,8 @@ def breathing(
     line = line_of(notes, gaps, air, clock, levels, decided, asked.struck)
     plan = plan_breaths(line.tones, line.lungs)
     found = _planned(line, plan, gaps, decided, practice=also is not None)
-    return Breathing(found, _air(line, plan), troubles(line, plan, decided), plan.short_ul / UNITS)
+    made = Making(gaps, air, clock, levels, decided, asked.struck, asked.tempo)
+    return Breathing(found, _air(line, plan), troubles(line, plan, made), plan.short_ul / UNITS)
 
 
 def _planned(
