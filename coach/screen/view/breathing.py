@@ -44,11 +44,12 @@ def draw_breaths(
     following = dict(pairwise([*sorted(set(heads.values())), stop]))
     for sign in signs:
         if sign.at in heads:
-            first = heads[sign.at] + 1
-            last = max(following[first - 1] - len(sign.text), first)
-            places = [(row, column) for row in rows for column in range(last, first - 1, -1)]
+            head = heads[sign.at]
+            last = following[head] - len(sign.text)
+            columns = range(last, min(head, last - 1), -1)  # over its own head where the next one is too near
+            places = [(row, column) for row in rows for column in columns]
             if not any(canvas.put_if_free(row, column, sign.text, sign.style) for row, column in places) and rows:
-                _force(canvas, rows[-1], range(last, first - 1, -1), sign)
+                _force(canvas, rows[-1], columns, sign)
 
 
 def _force(canvas: Canvas, row: int, columns: range, sign: BreathSign) -> None:

@@ -27,6 +27,12 @@ def test_a_sign_takes_the_next_row_where_the_first_is_full() -> None:
     assert "{,}" in canvas.text().splitlines()[1]  # over what is there rather than nowhere
 
 
+def test_a_sign_before_a_near_note_stands_over_its_own() -> None:
+    canvas = Canvas(40, 1)
+    draw_breaths(canvas, (0,), {"1.1": 5, "1.2": 37}, 40, [BreathSign("1.2", "catch", True)])
+    assert canvas.text().index("{(,)}") == 35  # five columns, up to the end in column 40
+
+
 def test_a_number_is_never_covered() -> None:
     canvas = Canvas(40, 1)
     canvas.fill(0, 0, 40, "9", "number")
