@@ -191,7 +191,11 @@ async def test_notices_are_told_once(tmp_path: Path) -> None:
         await at.press("escape")
         await at.until(lambda: at.app.place is at.app.screen)
         await at.press("a")
-        await at.shows("other parts on", "Measure 1, beat 1")
+        await at.shows("other parts on", "! You will be out of air in measure")  # by the litres of the defaults
+        await at.press("w")
+        await at.shows("Measure 1, beat 1")
+        await at.press("escape")
+        await at.until(lambda: at.app.place is at.app.screen)
         await at.press("space")
         await at.until(lambda: at.app.sounding.wanted)
         assert {event.line for event in at.loaded().timeline.events} > {0}

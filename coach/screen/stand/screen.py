@@ -32,6 +32,7 @@ class StandScreen(Place):
     BINDINGS = bindings_of("stand")
 
     _said = ""  # what was done last, until one moves on
+    _troubled = False  # whether it is told that the air does not last
 
     def compose_body(self) -> ComposeResult:
         """What measure, the music, what sounds."""
@@ -60,8 +61,10 @@ class StandScreen(Place):
 
     def _told(self, opened: Opened) -> str:
         """What was done last, what there is to know of the piece, else the chosen measure in words."""
-        trouble = trouble_words(self.session, self.coach.first_keys()["notices"])
-        return self._said or self._notice(opened) or trouble or self._twin(opened)
+        said = self._said or self._notice(opened)
+        trouble = "" if said else trouble_words(self.session, self.coach.first_keys()["notices"])
+        self._troubled = bool(trouble)
+        return said or trouble or self._twin(opened)
 
     def _bracketed(self) -> Span | None:
         """The range, else the measure that is looped."""
@@ -107,7 +110,8 @@ class StandScreen(Place):
         if self.session.opened is not None:
             self.session.told_notices.add(self.session.opened.set_piece.id)
             plan = self.session.breaths
-            self.session.told_troubles = plan.here.troubles if plan is not None else ()
+            if self._troubled and plan is not None:
+                self.session.told_troubles = plan.here.troubles
 
     # Playing
 
