@@ -17,7 +17,6 @@ from coach.music.pitch import from_midi, parse_pitch
 
 # How many notes away a reason is looked for.
 _REACH = 60
-_SIDES = {"#": "sharp", "##": "double sharp", "b": "flat", "bb": "double flat"}
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -28,11 +27,9 @@ def _both_ways(way: Way) -> tuple[tuple[Fingering, Fingering], tuple[Fingering, 
 def named(name: str, midi: float) -> str:
     """A pitch for a sentence, without its octave: "A flat"; from its spelled name if there is one."""
     try:
-        pitch = parse_pitch(name)
+        return parse_pitch(name).spoken
     except ValueError:
-        pitch = from_midi(round(midi))
-    side = _SIDES.get(pitch.accidental, pitch.accidental)
-    return f"{pitch.step} {side}".strip()
+        return from_midi(round(midi)).spoken
 
 
 def reasons(search: Search, plan: Plan) -> tuple[str, ...]:

@@ -51,7 +51,9 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--seconds", type=float, default=20.0)
     frames = round(parser.parse_args().seconds * RATE_HZ)
-    print("Processor time of the voice for a second of music (reference: the bare tone, without breath, drift and room)")
+    print(
+        "Processor time of the voice for a second of music (reference: the bare tone, without breath, drift and room)"
+    )
     print(f"{'block':>7}  {'ours':>10}  {'reference':>10}  {'ratio':>6}  {'worst block':>12}  {'real time':>10}")
     for block in BLOCKS:
         ours = spent(Mixer(RATE_HZ), block, frames)

@@ -21,12 +21,10 @@ from coach.prepare.mark import (
 from coach.prepare.ornaments.counted import counted
 from coach.prepare.place import beat_words
 
-_ALTERS = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
-
 
 def pitch_words(pitch: Pitch) -> str:
     """A pitch, such as "D flat 5"."""
-    return f"{pitch.step}{_ALTERS.get(pitch.alter, pitch.accidental)} {pitch.octave}"
+    return f"{pitch.spoken} {pitch.octave}"
 
 
 def measure_words(measure: Measure, marks: dict[str, list[Mark]]) -> str:

@@ -10,9 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice
 
-from coach.instruments.reasons import named
 from coach.music.part import DynamicMark, Hairpin, Part
-from coach.music.pitch import Pitch
 from coach.prepare.dynamics.colouring import colour
 from coach.prepare.dynamics.ground import Ground, Pace, Tone
 from coach.prepare.dynamics.laying import REACH_Q
@@ -259,7 +257,7 @@ def _leads(ground: Ground) -> _Found:
         grow = "grow a little" if room_db >= 1 else "begin a little softer and grow"
         because = (
             f"The last {_COUNTS[len(tones)]} notes {grow}, so that the air carries the leap of {wide} "
-            f"up to {_name(high.pitch)}."
+            f"up to {high.pitch.spoken}."
         )
         yield tones[0].start_q, last.end_q, Shaping(tones[0].id, content, because)
 
@@ -311,10 +309,10 @@ def _directed(ground: Ground, tone: Tone, following: Sequence[Tone], now_db: flo
         sign = dynamic_name(level_sign(then_db))
         yield "crescendo", now_db + min(GROW_DB, room_db), f"A long note before the {sign} already grows towards it."
     elif len(following) == 2 and _rises(tone, following) and then_db >= now_db - _SAME_DB and room_db >= 1:
-        name = _name(following[0].pitch)
+        name = following[0].pitch.spoken
         yield "crescendo", now_db + min(GROW_DB, room_db), f"A long note in a rising line grows towards the {name}."
     elif _stands(ground, tone, following[0]) and abs(then_db - now_db) < _SAME_DB:
-        name = _name(following[0].pitch)
+        name = following[0].pitch.spoken
         how = "begins a little softer and grows" if room_db < 1 else "grows"
         because = f"So that a note as long as this does not stand still, it {how} towards the {name}."
         yield "crescendo", now_db + min(GROW_DB, room_db), because
@@ -348,7 +346,7 @@ def _high_notes(ground: Ground) -> _Found:
         highest = max(group, key=lambda tone: tone.pitch.midi)
         to = group[-1].id if len(group) > 1 else ""
         content = Dynamic(to=to, colour=_supported(ground, highest))
-        which = f"The {_name(highest.pitch)} is high and soft" if len(group) == 1 else "These notes are high and soft"
+        which = f"The {highest.pitch.spoken} is high and soft" if len(group) == 1 else "These notes are high and soft"
         because = f"{which}: full support, as for a forte, keeps the tone from thinning; only the volume is small."
         yield start_q, end_q, Shaping(group[0].id, content, because)
 
@@ -377,7 +375,3 @@ def _run(tones: Iterable[Tone], of: Callable[[Tone], bool]) -> list[Tone]:
             break
         found.append(tone)
     return found
-
-
-def _name(pitch: Pitch) -> str:
-    return named(pitch.name, pitch.midi)

@@ -9,7 +9,7 @@ from coach.prepare.mark import Ornament, OssiaNote
 from coach.prepare.ornaments.figure import Figure
 from coach.prepare.ornaments.graces import leads, tails
 from coach.prepare.ornaments.realisation import Realisation
-from coach.prepare.ornaments.simple import pitch_words, too_fast, value_words
+from coach.prepare.ornaments.simple import too_fast, value_words
 
 _HURRIED = "; there is hardly room, so lightly and as evenly as you can."
 
@@ -56,7 +56,7 @@ def laid(start_q: Fraction, *runs: tuple[Sequence[Pitch], Fraction]) -> tuple[Os
 
 def body(figure: Figure, name: str, how: str, notes: Sequence[OssiaNote]) -> Body:
     """A body whose reason says how it goes and which notes it has."""
-    names = [pitch_words(note.pitch) for note in notes if note.pitch is not None]
+    names = [note.pitch.spoken for note in notes if note.pitch is not None]
     because = f"{how}: {', '.join(names[:-1])} and {names[-1]}."
     made = Body(tuple(notes), name, because)
     if too_fast(made.quickest_q, figure.quarter_s):

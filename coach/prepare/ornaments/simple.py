@@ -15,7 +15,6 @@ not measured; the bound is taken over from the trill.
 
 from fractions import Fraction
 
-from coach.music.pitch import Pitch
 from coach.music.rhythm import Value, simplest_value
 
 FASTEST = 14.2
@@ -146,9 +145,3 @@ def the_note(length_q: Fraction) -> str:
     """A note by its value: "the dotted quarter note"; "the note" where it has no value of its own."""
     value = simplest_value(length_q)
     return f"the {_named(value)} note" if value is not None else "the note"
-
-
-def pitch_words(pitch: Pitch) -> str:
-    """A pitch for a sentence, without its octave: "E flat"."""
-    sides = {"#": "sharp", "##": "double sharp", "b": "flat", "bb": "double flat"}
-    return f"{pitch.step} {sides.get(pitch.accidental, '')}".strip()

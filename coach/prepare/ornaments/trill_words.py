@@ -5,7 +5,6 @@ from fractions import Fraction
 from coach.music.pitch import Pitch
 from coach.prepare.mark import Shake
 from coach.prepare.ornaments.rates import Tempo
-from coach.prepare.ornaments.simple import pitch_words
 
 HANDY = 9.5  # notes a second of a trill that fingers need not slow down
 _CURVES = {
@@ -44,7 +43,7 @@ def reason(upper: Pitch, start: str, pace: str, closing: str, *, marked: bool) -
     """The reason in a sentence: "With F flat, as its accidental says, from the main note, as players do today: ...";
     `marked` tells that an accidental stands at the trill."""
     whose = ", as its accidental says," if marked else ""
-    return f"With {pitch_words(upper)}{whose} {start}: {pace}; {closing}."
+    return f"With {upper.spoken}{whose} {start}: {pace}; {closing}."
 
 
 def even_words(shake: Shake, tempo: Tempo) -> str:

@@ -31,7 +31,6 @@ from coach.prepare.ornaments.rates import (
 )
 from coach.prepare.ornaments.realisation import Fastest, Pace, Realisation
 from coach.prepare.ornaments.shake import count, integral
-from coach.prepare.ornaments.simple import pitch_words
 from coach.prepare.ornaments.trill_words import (
     even_words,
     growing_words,
@@ -145,7 +144,7 @@ def _ways(trill: _Trill) -> Iterator[Realisation]:
     narrower = _narrower(trill)
     if narrower is not None:
         way = _realised(narrower, first)
-        yield replace(way, name=f"with {pitch_words(narrower.upper)}, {way.name}")
+        yield replace(way, name=f"with {narrower.upper.spoken}, {way.name}")
     yield from (_realised(trill, other) for other in _others(trill, first))
     yield _plain(trill, "The main note alone, without the trill.")
     if trill.tempo.rate(trill.length_q / 2) <= LIMIT_S:
@@ -324,7 +323,7 @@ def _too_short(trill: _Trill) -> Realisation:
 def _touched(trill: _Trill) -> Realisation:
     half_q = trill.length_q / 2
     notes = laid((trill.upper, trill.main), (half_q, half_q), trill.onset_q)
-    because = f"The note is short for a trill, so {pitch_words(trill.upper)} is only touched before it."
+    because = f"The note is short for a trill, so {trill.upper.spoken} is only touched before it."
     return _way(trill, notes, None, "upper note touched", because)
 
 
@@ -341,7 +340,7 @@ def _as_the_file_counts(trill: _Trill) -> Realisation:
     lengths = [(b - a) * span_q for a, b in zip(shares, (*shares[1:], Fraction(1)), strict=True)]
     pitches = _to_and_fro(trill, start, number)
     notes = laid((*pitches, *closing.pitches), (*lengths, *(close_q for _ in closing.pitches)), trill.onset_q)
-    because = f"The file counts {number} notes for this trill with {pitch_words(trill.upper)}, from the {start} note."
+    because = f"The file counts {number} notes for this trill with {trill.upper.spoken}, from the {start} note."
     return _way(trill, notes, None, "as the file counts it", because)
 
 

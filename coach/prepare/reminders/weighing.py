@@ -6,9 +6,9 @@ trill plays it) and a name under which no finger is known (B sharp, C flat, doub
 them this player forgets; the weights are defaults, made so that `usual` stays below one note in twelve.
 
 A sign that holds weighs more the more notes lie between it and the head: 0 next to it, 1 with one or two notes between,
-2 with three to seven, 3 with more; 2 also with fewer where LATER_BEATS of the metre have gone by. One that has ended weighs 3 within FRESH notes, 2 up to the end of the next measure,
-1 a measure later. Over the barline another octave is a step lighter. What the page leaves out at a
-grace weighs a step more: there is no time for a second look.
+2 with three to seven, 3 with more; 2 also with fewer where LATER_BEATS of the metre have gone by. One that has ended
+weighs 3 within FRESH notes, 2 up to the end of the next measure, 1 a measure later. Over the barline another octave is a
+step lighter. What the page leaves out at a grace weighs a step more: there is no time for a second look.
 """
 
 from collections.abc import Iterator
@@ -24,7 +24,6 @@ FRESH = 6  # notes for which an alteration that has ended is still in the finger
 _KEPT = 64  # heads of a step that are remembered
 _FAR, _FARTHER = 3, 8  # notes between a sign and a head that it still holds for
 LATER_BEATS = 3
-_NAMES = {-2: " double flat", -1: " flat", 0: " natural", 1: " sharp", 2: " double sharp"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +88,7 @@ def weighed(head: Head, memory: Memory) -> Weighed | None:
 
 def spoken(pitch: Pitch, natural: bool = True) -> str:
     """A pitch without its octave, for a sentence: "F sharp", "F natural"."""
-    return f"{pitch.step}{_NAMES[pitch.alter]}" if natural or pitch.alter else pitch.step
+    return f"{pitch.step} natural" if natural and not pitch.alter else pitch.spoken
 
 
 def _of_head(head: Head, memory: Memory) -> list[Weighed]:
