@@ -15,6 +15,7 @@ from coach.errors import RecipeError
 from coach.files.chart_tables import Fault, Faults, Table, lines_of, tables_of
 from coach.music.text import one_line
 from coach.paths import content
+from coach.practice.drills.decided import SIGNS
 from coach.practice.drills.recipe import DEEDS, ENDS, KEYS, KINDS, PLACES, Brick, Recipe
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 SCHEMA = "coach.drills/1"
 LARGEST = 1 << 20
 MOST_TIMES, MOST_ROUNDS, MOST_AROUND, MOST_CUES, MOST_STAGES = 8, 24, 8, 8, 12
+MOST_LENGTHS, MOST_SILENCE, MOST_REST_S = 8, 2, 600
 MOST_LEAD, MOST_TONES, MOST_BEATS, MOST_SEMITONES = 8, 12, 16, 36
 _FITTING = {
     "held": ("hold", "pass"),
@@ -30,6 +32,9 @@ _FITTING = {
     "notes": ("grow", "whole", "measures", "long"),
     "trill": ("stages", "shake"),
     "grace": ("counted", "graced"),
+    "phrase": ("phrase",),
+    "breath": ("breathe", "inside"),
+    "tone": ("tone",),
 }
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -118,6 +123,8 @@ def _recipe(table: Table) -> Recipe:
         bricks=tuple(_brick(part, k, works_on) for k, part in enumerate(parts, 1)),
         caution=table.text("caution", ""),
         least_semitones=_semitones(table) if works_on == "change" else 0,
+        falls=table.flag("slower_is_harder", False),
+        rest_s=table.whole("rest_seconds", 0, MOST_REST_S, 0),
     )
 
 
@@ -141,7 +148,7 @@ def _brick(table: Table, number: int, works_on: str) -> Brick:
 
 def _deed(table: Table, deed: str) -> Brick:
     cued, staged = deed in ("hold", "pass"), deed in ("alternate", "stages")
-    bare = not cued and deed not in ("shake", "long")
+    bare = not cued and deed not in ("shake", "long", "phrase", "breathe", "inside", "tone")
     return Brick(
         do=deed,
         says=table.text("says"),
@@ -156,13 +163,28 @@ def _deed(table: Table, deed: str) -> Brick:
         rounds=table.whole("rounds", 1, MOST_ROUNDS) if deed == "grow" else 1,
         gather=table.flag("gather", False) if deed == "shake" else False,
         most=_most(table, deed),
-        beats=table.whole("beats", 1, MOST_BEATS) if deed == "long" else 1,
+        beats=_beats(table, deed),
+        signs=_signs(table.texts("signs")) if deed == "tone" else (),
     )
+
+
+def _beats(table: Table, deed: str) -> int:
+    if deed == "breathe":
+        return table.whole("beats", 0, MOST_SILENCE)
+    return table.whole("beats", 1, MOST_BEATS) if deed in ("long", "tone") else 1
+
+
+def _signs(texts: tuple[str, ...]) -> tuple[str, ...]:
+    if not texts or any(text not in SIGNS for text in texts):
+        raise Fault(f"signs must be dynamics, of {', '.join(SIGNS)}")
+    return texts
 
 
 def _most(table: Table, deed: str) -> int:
     if deed == "lead":
         return table.whole("most", 0, MOST_LEAD)
+    if deed == "phrase":
+        return table.whole("most", 1, MOST_LENGTHS)
     return table.whole("most", 1, MOST_TONES) if deed == "long" else 0
 
 
@@ -211,4 +233,7 @@ _NOUNS = {
     "notes": "a stretch of notes",
     "trill": "a trill",
     "grace": "a note with graces",
+    "phrase": "a stretch for one breath",
+    "breath": "a note with a breath after it",
+    "tone": "one note",
 }

@@ -10,7 +10,8 @@ from coach.lesson.playing import stretch_tempo
 from coach.music.measure import Measure
 from coach.music.piece import Piece, Span
 from coach.music.rhythm import beat_unit
-from coach.practice.ladder import PRESETS, Climb, Ladder, Rule, Scale, attempts, first_ladder, preset
+from coach.practice.drills.drill import lengths_of
+from coach.practice.ladder import PRESETS, Climb, Ladder, Rule, Scale, attempts, falling_ladder, first_ladder, preset
 from coach.practice.ladder import climb as follow
 from coach.practice.record import retraction
 from coach.practice.rep import Rep, Slip
@@ -79,10 +80,13 @@ def span_of(piece: Piece, spot: Spot) -> Span:
 
 
 def ladder_of(desk: Desk, set_piece: SetPiece, piece: Piece, spot: Spot) -> Ladder:
-    """The ladder of a spot, up to the performance tempo that the piece has now."""
+    """The ladder of a spot, up to the performance tempo that the piece has now, or down from it if slower is harder."""
     tempo = stretch_tempo(piece, set_piece.tempo, span_of(piece, spot))
     target, beat = float(tempo.per_minute), tempo.beat.name
     kept = desk.record().ladders.get(spot.uuid)
+    lengths = _falling_lengths(piece, spot)
+    if lengths:
+        return _falling(kept, target, beat, lengths, _rule_of(desk, spot))
     if kept is None:
         return first_ladder(target, beat, _rule_of(desk, spot))
     if kept.beat == beat and kept.target == target:
@@ -112,7 +116,9 @@ def choose_ladder(
     old = ladder_of(desk, set_piece, piece, spot)
     here = climb(desk, set_piece, piece, spot).per_minute if start is None else start
     try:
-        ladder = Ladder(here, old.target, preset(rule_name), scale or old.scale, old.beat)
+        changed = replace(old, start=here, rule=preset(rule_name), scale=scale or old.scale, since=None)
+        whole = old.falls and climb(desk, set_piece, piece, spot).level >= old.lengths - 1
+        ladder = replace(changed, lengths=1) if whole else changed
     except ValueError as error:
         raise RequestError(f"This ladder cannot be set up: {error}.") from error
     desk.append(ladder.to_entry(str(uuid.uuid4()), desk.now(), desk.zone(), set_piece.id, spot.uuid))
@@ -148,6 +154,7 @@ def log_rep(
         drill=spot.drill,
         rule=ladder.rule.name,
         rung=standing.per_minute,
+        length=_length(ladder, standing),
     )
     return _log(desk, rep)
 
@@ -234,6 +241,37 @@ def _where(piece: Piece, span: Span, text: str) -> str:
                 return text
     stretch = _default_name(measures[0].id, measures[-1].id)
     raise RequestError(f"{text!r} is no measure or note of {stretch}; name where it slipped there.")
+
+
+def _length(ladder: Ladder, standing: Climb) -> tuple[int, int] | None:
+    """Which of how many growing lengths the ladder stands at, None for all that there is."""
+    number = ladder.length_at(standing.level)
+    return (number, ladder.lengths) if number < ladder.lengths else None
+
+
+def _falling_lengths(piece: Piece, spot: Spot) -> int:
+    """In how many lengths a drill grows where slower is harder; 0 for all other spots."""
+    from coach.files.drills import own_recipes  # deferred: a spot as printed needs none
+
+    if not spot.drill:
+        return 0
+    recipe = next((one for one in own_recipes() if one.id == spot.drill), None)
+    if recipe is None or not recipe.falls:
+        return 0
+    try:
+        return lengths_of(recipe, piece, spot.from_note, spot.to_note)
+    except RequestError:  # the score has lost its notes, as is told where it is played
+        return 1
+
+
+def _falling(kept: Ladder | None, performance: float, beat: str, lengths: int, rule: Rule) -> Ladder:
+    """A ladder down from the performance tempo that the piece has now; one set up before keeps its start if it can."""
+    fresh = falling_ladder(performance, beat, lengths, rule)
+    if kept is None or not kept.falls:
+        return fresh
+    start = float(kept.start * beat_unit(kept.beat).length_q / beat_unit(beat).length_q)
+    fresh = replace(fresh, rule=kept.rule, scale=kept.scale, since=kept.since, lengths=min(kept.lengths, fresh.lengths))
+    return replace(fresh, start=start) if start >= fresh.target else fresh
 
 
 def _rule_of(desk: Desk, spot: Spot) -> Rule:

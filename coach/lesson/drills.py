@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from coach.errors import RequestError, StoreError
+from coach.lesson.breathing import breath_places
 from coach.lesson.desk import Desk
 from coach.lesson.drilling import span_of, spots
 from coach.lesson.engraving import Copy
@@ -14,6 +15,7 @@ from coach.music.piece import Piece, Span
 from coach.music.tempo import Tempo
 from coach.practice.drills.decided import NOTHING, Decided
 from coach.practice.drills.drill import Drill, make, spot_name, stretch_for
+from coach.practice.drills.lengths import breath_phrase
 from coach.practice.drills.recipe import Recipe
 from coach.practice.drills.stretch import Stretch, fits, stretch_of
 from coach.practice.set_piece import SetPiece
@@ -51,11 +53,13 @@ class Work:
 
 def decided_of(piece: Piece, interpretation: Interpretation, ways: Mapping[str, tuple[Realisation, ...]]) -> Decided:
     """What drills take from the decisions on a piece: its ornaments (the first of the `ways` for one that was struck,
-    so that it can be worked on all the same) and the level of every note."""
+    so that it can be worked on all the same), the level of every note, and its breaths."""
     proposed = {at: found[0].content for at, found in ways.items() if found}
     course = levels(piece.part, interpretation.dynamics, interpretation.phrases)
     loud = {note.id: (course.at(note.onset_q), course.until(note.end_q)) for note in piece.part.pitched()}
-    return Decided(proposed | dict(interpretation.ornaments), loud)
+    places = breath_places(piece.part)
+    breaths = {places[at]: size for at, size in interpretation.breaths.items() if at in places}
+    return Decided(proposed | dict(interpretation.ornaments), loud, breaths, interpretation.times)
 
 
 def recipes() -> tuple[Recipe, ...]:
@@ -76,25 +80,39 @@ def find_recipe(name: str) -> Recipe:
 def drills_at(
     piece: Piece, prep: Prep, note_id: str, swappable: bool = True, decided: Decided = NOTHING
 ) -> tuple[Offer, ...]:
-    """The drills that fit a note: of its trill or its graces, of the note held (unless nothing can be exchanged on it
-    and no swap is marked there), of the change to the next one, of its measure. Raises RequestError for a rest or a
-    grace."""
+    """The drills that fit a note: of the breath after it and the phrase that leads to it, of its trill or its graces,
+    of the note held (unless nothing can be exchanged on it and no swap is marked there), of the change to the next one,
+    of its measure, of the note at some dynamics, and of the phrase that it is in, where its breaths are known. Raises
+    RequestError for a rest or a grace."""
     held = stretch_of(piece, note_id, note_id)
     first, last = held.first.notes[0].id, held.last.notes[-1].id
     keys = _swap_keys(prep, held)
-    found = list(offers_for(piece, first, last, ("trill", "grace"), decided=decided))
+    phrase = breath_phrase(piece.part, decided.breaths, note_id)
+    ends = phrase is not None and phrase.at == last
+    found: list[Offer] = []
+    if phrase is not None and ends:
+        if phrase.after:
+            found += offers_for(piece, first, phrase.after, ("breath",), decided=decided)
+        found += offers_for(piece, phrase.first, phrase.at, ("phrase",), decided=decided)
+    found += offers_for(piece, first, last, ("trill", "grace"), decided=decided)
     if swappable or keys != NO_KEYS:
         found += offers_for(piece, first, last, ("held",), keys)
     if held.after is not None:
         found += offers_for(piece, first, held.after.notes[0].id, ("change",), decided=decided)
     measure = piece.note(note_id).measure
-    return (*found, *drills_in(piece, piece.span(measure, measure)))
+    found += drills_in(piece, piece.span(measure, measure))
+    found += offers_for(piece, first, last, ("tone",), decided=decided)
+    if phrase is not None and not ends:
+        found += offers_for(piece, phrase.first, phrase.at, ("phrase",), decided=decided)
+    return tuple(found)
 
 
-def drills_in(piece: Piece, span: Span) -> tuple[Offer, ...]:
-    """The drills that fit a stretch of measures; none where it holds fewer than two notes or is too long."""
+def drills_in(piece: Piece, span: Span, decided: Decided = NOTHING) -> tuple[Offer, ...]:
+    """The drills that fit a stretch of measures, of two or more on one breath too; none where it holds fewer than two
+    notes or is too long."""
     ids = [note.id for measure in piece.measures(span) for note in measure.notes if not note.is_rest]
-    return tuple(offers_for(piece, ids[0], ids[-1], ("notes",))) if ids else ()
+    kinds = ("notes", "phrase") if span.first < span.last else ("notes",)
+    return tuple(offers_for(piece, ids[0], ids[-1], kinds, decided=decided)) if ids else ()
 
 
 def add_drill(
@@ -134,13 +152,13 @@ def add_drill(
     return desk.record().spots[made.uuid]
 
 
-def drill_of(piece: Piece, spot: Spot, decided: Decided = NOTHING) -> Drill | None:
-    """The drill of a spot as a piece of its own, None for a spot as printed. Raises RequestError if the score no longer
-    has its notes, or this program not its recipe."""
+def drill_of(piece: Piece, spot: Spot, decided: Decided = NOTHING, length: int | None = None) -> Drill | None:
+    """The drill of a spot as a piece of its own, None for a spot as printed; `length` is which of its growing lengths
+    it is. Raises RequestError if the score no longer has its notes, or this program not its recipe."""
     if not spot.drill:
         return None
     try:
-        return make(find_recipe(spot.drill), piece, spot.from_note, spot.to_note, spot.keys, decided)
+        return make(find_recipe(spot.drill), piece, spot.from_note, spot.to_note, spot.keys, decided, length)
     except RequestError as error:
         raise RequestError(f"The drill “{spot.name}” cannot be played: {error}") from None
 
@@ -151,9 +169,11 @@ def work_of(
     spot: Spot,
     decided: Decided = NOTHING,
     interpretation: Interpretation | None = None,
+    length: int | None = None,
 ) -> Work:
-    """What is played of a spot, by what was decided on the piece. Raises RequestError if the score no longer has it."""
-    span, drill = span_of(piece, spot), drill_of(piece, spot, decided)
+    """What is played of a spot, by what was decided on the piece; of a drill that grows the `length` that is played,
+    None for all of them. Raises RequestError if the score no longer has it."""
+    span, drill = span_of(piece, spot), drill_of(piece, spot, decided, length)
     if drill is None:
         return Work(piece, span, set_piece.tempo, interpretation=interpretation)
     tempo = stretch_tempo(piece, set_piece.tempo, span)

@@ -23,7 +23,7 @@ def test_the_files_are_good() -> None:
 def test_what_is_asked_for_is_there() -> None:
     """The swap on a held note, the change back and forth with growing speed, inside its measure, added note by note
     from either end, slurred first; the trill ramp, graces counted, the lead-in and the leap, long tones along the
-    dynamics. The ids stand in players' logs and stay."""
+    dynamics; the phrase on one breath, the breath itself, one note at three dynamics. The ids stand in players' logs and stay."""
     assert {recipe.id: recipe.works_on for recipe in RECIPES.values()} == {
         "swap": "held",
         "back-and-forth": "change",
@@ -36,6 +36,9 @@ def test_what_is_asked_for_is_there() -> None:
         "lead-and-leap": "change",
         "leap-down": "change",
         "long-tones": "notes",
+        "one-breath": "phrase",
+        "breath-in-time": "breath",
+        "tone-at-three": "tone",
     }
     for recipe in RECIPES.values():
         slurred = [brick.slurred for brick in recipe.bricks]
@@ -51,6 +54,8 @@ def test_a_step_fits_its_line(recipe: Recipe) -> None:
         "lead": ": with 3 notes before it",
         "stages": "",  # the value goes before: "dotted quarters: "
         "shake": ": from 3 to 12.5 notes a beat",
+        "phrase": ": as far as Bbb6 in measure 1000",
+        "tone": "ff: ",
     }
     told = [f"{brick.says}{longest.get(brick.do, '')}" for brick in recipe.bricks]
     told += [f"dotted eighths: {brick.says}" for brick in recipe.bricks if brick.do == "stages"]
@@ -70,5 +75,11 @@ def test_its_source_and_its_caution_are_told(recipe: Recipe) -> None:
     assert recipe.source == "common practice of the trade"
     if recipe.id in ("swap", "back-and-forth", "trill-ramp"):
         assert "Pain means stop" in recipe.caution
+    if recipe.works_on in ("phrase", "breath", "tone"):  # handbook, facts 1.5: too many full breaths make light-headed
+        assert recipe.caution.startswith("Dizzy means stop and sit down")
+        assert "Rest a" in recipe.caution and "doctor outranks" in recipe.caution
+    if recipe.falls:
+        assert "never force the last air" in recipe.caution and "no medical test" in recipe.caution
+        assert recipe.rest_s == 60
     if recipe.id == "long-tones":  # breath drills (design: dizzy after breath drills means stop)
         assert "Do not force" in recipe.caution and "dizzy" in recipe.caution

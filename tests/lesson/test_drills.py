@@ -196,6 +196,7 @@ def test_a_held_note_has_its_swap_its_change_and_its_measure(page: Piece) -> Non
         ("from-the-end", "12.1", "12.2"),
         ("slurred-first", "12.1", "12.2"),
         ("long-tones", "12.1", "12.2"),
+        ("tone-at-three", "12.1", "12.1"),
     ]
 
 
@@ -211,9 +212,10 @@ def test_the_fingerings_come_from_the_swap_that_is_marked(desk: Desk, demo: SetP
 
 def test_a_range_has_the_drills_of_a_stretch(page: Piece) -> None:
     assert [one.recipe.id for one in drills_in(page, page.span("14", "15"))] == [
-        "from-the-front", "from-the-end", "slurred-first", "long-tones",
+        "one-breath", "from-the-front", "from-the-end", "slurred-first", "long-tones",
     ]  # fmt: skip
-    assert [one.recipe.id for one in drills_in(page, page.span("14", "18"))] == ["long-tones"]
+    assert [one.recipe.id for one in drills_in(page, page.span("14", "18"))] == ["one-breath", "long-tones"]
+    assert "one-breath" not in [one.recipe.id for one in drills_in(page, page.span("14", "14"))]
     assert drills_in(page, page.whole()) == ()
 
 

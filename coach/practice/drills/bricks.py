@@ -10,13 +10,14 @@
 - "whole": the stretch where it stands, and "measures": its measures.
 
 What is made of ornaments is in `ornamented.py`: "stages", "shake", "counted", "graced"; of dynamics in `shaped.py`:
-"lead", "long".
+"lead", "long"; of the breath in `breathed.py`: "phrase", "breathe", "inside", "tone".
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from coach.practice.drills.breathed import breathe, inside, phrase, tone
 from coach.practice.drills.event import Bar, Event, Frame, printed, sustained
 from coach.practice.drills.ornamented import counted, graced, shake, stages
 from coach.practice.drills.pouring import one_note, poured, slurred, stage, stage_length
@@ -207,4 +208,8 @@ _MAKERS: dict[str, Callable[[Brick, Stretch], Iterator[Bar]]] = {
     "graced": graced,
     "lead": lead,
     "long": long_tones,
+    "phrase": phrase,
+    "breathe": breathe,
+    "inside": inside,
+    "tone": tone,
 }

@@ -1,8 +1,10 @@
-"""What was decided about the notes that a drill is made of: how their ornaments are played, how loud they are."""
+"""What was decided about the notes that a drill is made of: how their ornaments are played, how loud they are, where a
+breath follows."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from coach.prepare.interpretation import USUAL_TIMES, BreathTimes
 from coach.prepare.mark import Ornament
 
 SIGNS = ("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff")  # soft to loud
@@ -12,10 +14,13 @@ UNKNOWN_DB = (0.0, 0.0)
 @dataclass(frozen=True, slots=True)
 class Decided:
     """Ornaments by the id of their main note, the first of a tied chain; levels by the id of each note, in dB against
-    mezzoforte at its start and at its end."""
+    mezzoforte at its start and at its end; sizes of breaths by the note that they follow, the last of a tied
+    chain, which take their `times`."""
 
     ornaments: Mapping[str, Ornament] = field(default_factory=dict)
     levels: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    breaths: Mapping[str, str] = field(default_factory=dict)
+    times: BreathTimes = USUAL_TIMES
 
     def level_of(self, note_id: str) -> tuple[float, float]:
         """The level of a note at its start and at its end; mezzoforte where nothing is known."""

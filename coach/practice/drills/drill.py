@@ -1,7 +1,7 @@
 """A drill: a recipe applied to some notes of a piece."""
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.errors import RequestError
@@ -11,8 +11,10 @@ from coach.music.piece import Piece
 from coach.practice.drills.bricks import bars_of
 from coach.practice.drills.decided import NOTHING, Decided
 from coach.practice.drills.laying import Step, lay
+from coach.practice.drills.lengths import ends_of
 from coach.practice.drills.recipe import Recipe
 from coach.practice.drills.stretch import Stretch, fits, stretch_of
+from coach.practice.spot import NO_KEYS
 from coach.prepare.interpretation import Interpretation
 from coach.prepare.mark import Shake
 
@@ -52,11 +54,13 @@ def make(
     last_id: str,
     keys: tuple[str, str] = ("", ""),
     decided: Decided = NOTHING,
+    length: int | None = None,
 ) -> Drill:
     """The drill of the notes from one id to another; `keys` are the two fingerings of a swap ("L", "R" or a choice of
-    the chart; "" where they are not known), `decided` is how the piece's ornaments and dynamics are played. Raises
-    RequestError for notes that are not there or do not fit."""
-    stretch = stretch_for(recipe, piece, first_id, last_id, keys, decided)
+    the chart; "" where they are not known), `decided` is how the piece's ornaments and dynamics are played and where a
+    breath is taken; `length` is which of its growing lengths is played, from 1, None for all of them one after another.
+    Raises RequestError for notes that are not there or do not fit."""
+    stretch = replace(stretch_for(recipe, piece, first_id, last_id, keys, decided), length=length)
     if not fits(recipe, stretch):
         raise RequestError(f"“{recipe.name}” does not fit there; {_wanted(recipe)}.")
     laid = lay(bars_of(recipe.bricks, stretch))
@@ -73,7 +77,8 @@ def make(
         midi_program=part.midi_program,
     )
     small_piece = Piece(spot_name(recipe, stretch), "", small)
-    return Drill(recipe, small_piece, tuple(laid.steps), Interpretation(ornaments=laid.ornaments))
+    played = Interpretation(ornaments=laid.ornaments, breaths=laid.breaths, times=decided.times)
+    return Drill(recipe, small_piece, tuple(laid.steps), played)
 
 
 def stretch_for(
@@ -81,10 +86,16 @@ def stretch_for(
 ) -> Stretch:
     """The notes that a recipe works on: held notes and changes with all that is tied to them, a stretch as it is cut
     out. Raises RequestError."""
-    held = recipe.works_on != "notes"
-    return stretch_of(
+    held = recipe.works_on not in ("notes", "phrase")
+    stretch = stretch_of(
         piece, first_id, last_id, keys, held=held, decided=decided, lead=recipe.leads, landing=recipe.lands
     )
+    return replace(stretch, ends=ends_of(piece.part, stretch, recipe.lengths)) if recipe.lengths else stretch
+
+
+def lengths_of(recipe: Recipe, piece: Piece, first_id: str, last_id: str) -> int:
+    """In how many lengths the drill of these notes grows; 1 for one that does not. Raises RequestError."""
+    return max(len(stretch_for(recipe, piece, first_id, last_id, NO_KEYS).ends), 1)
 
 
 def spot_name(recipe: Recipe, stretch: Stretch) -> str:
@@ -101,6 +112,9 @@ _WANTED = {
     "notes": "choose two notes or more in one or two measures",
     "trill": "choose a note with a trill, of four measures at most",
     "grace": "choose a note with graces, of four measures at most",
+    "phrase": "choose three notes or more, in 16 measures at most",
+    "breath": "choose a note that a breath follows, and the next one",
+    "tone": "choose one note, of four measures at most",
 }
 
 

@@ -18,7 +18,8 @@ class Event:
     """A note, or a rest where `pitch` is None. `tied` and `slurred` join it to the next event; `anew` begins another
     slur at a note that one ends at. `page` is the printed note whose articulations, ornaments and graces it keeps.
     `label` is printed over it; `says` is what to do from here on. `plays` is what sounds of its ornament, with onsets
-    that count from the event's own. `sign` is the dynamic printed at it, `swell` the hairpin open over it."""
+    that count from the event's own. `sign` is the dynamic printed at it, `swell` the hairpin open over it. `breath` is
+    the size of the breath that follows it, which is printed as a comma."""
 
     pitch: Pitch | None
     length_q: Fraction
@@ -32,6 +33,7 @@ class Event:
     plays: Ornament | None = None
     sign: str = ""
     swell: str = ""
+    breath: str = ""
 
     @property
     def dressed(self) -> bool:

@@ -12,6 +12,7 @@ from coach.music.pitch import Pitch
 from coach.practice.drills.event import ZERO, Bar, Event, moved
 from coach.prepare.mark import Ornament
 
+COMMA = "comma"
 _SIGNS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 
 
@@ -26,7 +27,7 @@ class Step:
 @dataclass(slots=True)
 class Laid:
     """Measures with the words, the dynamics and the hairpins printed at them, the steps, and what sounds of ornaments
-    by the ids of their notes."""
+    and breaths by the ids of their notes."""
 
     measures: list[Measure] = field(default_factory=list)
     words: list[Words] = field(default_factory=list)
@@ -34,6 +35,7 @@ class Laid:
     hairpins: list[Hairpin] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
     ornaments: dict[str, Ornament] = field(default_factory=dict)
+    breaths: dict[str, str] = field(default_factory=dict)
 
     def take(self, note: Note, event: Event, offset_q: Fraction) -> None:
         """Keep what stands at a note, `offset_q` quarters from the start of its measure."""
@@ -43,6 +45,8 @@ class Laid:
             self.steps.append(Step(note.onset_q, event.says))
         if event.plays is not None:
             self.ornaments[note.id] = moved(event.plays, offset_q)
+        if event.breath:
+            self.breaths[note.id] = event.breath
         if event.sign:
             self.dynamics.append(DynamicMark(note.onset_q, event.sign))
         if event.swell:
@@ -101,6 +105,7 @@ def _notes(bar: Bar, name: str, start_q: Fraction, joins: "_Joins") -> Iterator[
                 tie=tie,
                 slurs=slurs,
                 slurred=event.slurred or (event.tied and joins.open),
+                breath=COMMA if event.breath else None,
             )
             yield _dressed(note, event, signs)
         at += event.length_q
@@ -119,7 +124,7 @@ def _dressed(note: Note, event: Event, signs: "_Accidentals") -> Note:
         articulations=page.articulations,
         ornaments=page.ornaments,
         fermata=page.fermata,
-        breath=page.breath,
+        breath=note.breath or page.breath,
         graces=graces,
         after_graces=after,
         accidental=own,

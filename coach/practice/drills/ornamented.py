@@ -26,7 +26,7 @@ from coach.prepare.mark import Ornament, Shake
 
 COUNTABLE = Fraction(2)  # notes a beat that a trill gathers speed from: as slow as can be counted; a default
 LONG_BEATS = 2  # beats that a trill must last to gather speed; a default
-_TUPLETS = ((1, 1), (3, 2), (5, 4), (7, 4))
+_TUPLETS = ((1, 1), (3, 2), (5, 4), (7, 4), (9, 4), (15, 8))  # the last two: threes and fives inside threes
 
 
 # The trill

@@ -18,6 +18,8 @@ from coach.prepare.mark import Ornament
 MOST_MEASURES = 2  # more is a spot to play as it is, not to build note by note; a default
 MOST_HELD = 4  # measures that a trill or a note with graces may last; a default
 MOST_LINE = 16  # measures whose long tones are chosen from; a default
+MOST_PHRASE = 16  # measures for one breath; a default
+LEAST_PHRASE = 3  # notes for one breath; a default
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,8 @@ class Stretch:
     """What a drill is made of: its chains in order, the measures that they stand in (with those of `lead` and
     `landing`), the chains right before and after them (None after or before a rest), and the names of the two
     fingerings of a swap ("" where they are not known). `lead` are the notes that lead to it without a rest, `landing`
-    is what it lands on, where the recipe takes them along."""
+    is what it lands on, where the recipe takes them along. `ends` are the notes that its growing lengths lead to, all
+    of it last; `length` is the one of them that is played, from 1, None for all."""
 
     chains: tuple[Chain, ...]
     measures: tuple[Measure, ...]
@@ -64,6 +67,14 @@ class Stretch:
     lead: tuple[Chain, ...] = ()
     landing: Chain | None = None
     decided: Decided = NOTHING
+    ends: tuple[str, ...] = ()
+    length: int | None = None
+
+    @property
+    def breath(self) -> str:
+        """The size of the breath after its first note, "" for none: as decided, or a full one where it is printed."""
+        last = self.first.notes[-1]
+        return self.decided.breaths.get(last.id, "full" if last.breath is not None else "")
 
     @property
     def has_grace(self) -> bool:
@@ -209,8 +220,9 @@ def _within(chain: Chain, measure: str) -> Chain:
 def fits(recipe: Recipe, stretch: Stretch) -> bool:
     """Whether a recipe makes sense of a stretch: a held note lasts a beat or more; a change goes from a note to
     another one right after it, as far up or down as the recipe asks for (with a grace only if it is played apart); a
-    stretch has two notes or more; a trill or a group of graces is decided. What is played where it stands has at most
-    two measures: every round takes all of them, and a rep must not last for minutes."""
+    stretch has two notes or more; a trill or a group of graces is decided, a breath decided or printed. What is played
+    where it stands has at most two measures: every round takes all of them, and a rep must not last for minutes. A
+    phrase for one breath is played once."""
     chains = stretch.chains
     if any(note.unpitched for chain in chains for note in chain.notes):
         return False
@@ -252,6 +264,18 @@ def _fits_grace(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bo
     return _is_held(stretch) and graced and ornament is not None and ornament.shake is None
 
 
+def _fits_phrase(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    return len(stretch.chains) >= LEAST_PHRASE and not stretch.has_grace and len(frames) <= MOST_PHRASE
+
+
+def _fits_breath(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    return len(stretch.chains) == 2 and not stretch.has_grace and bool(stretch.breath) and len(frames) <= MOST_HELD
+
+
+def _fits_tone(recipe: Recipe, stretch: Stretch, frames: Sequence[Frame]) -> bool:
+    return _is_held(stretch) and not stretch.has_grace
+
+
 def _is_held(stretch: Stretch) -> bool:
     return len(stretch.chains) == 1 and len(stretch.own) <= MOST_HELD
 
@@ -262,4 +286,7 @@ _FIT: dict[str, Callable[[Recipe, Stretch, Sequence[Frame]], bool]] = {
     "notes": _fits_notes,
     "trill": _fits_trill,
     "grace": _fits_grace,
+    "phrase": _fits_phrase,
+    "breath": _fits_breath,
+    "tone": _fits_tone,
 }

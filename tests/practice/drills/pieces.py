@@ -138,6 +138,9 @@ def _tied(draw: st.DrawFn, whole: Piece) -> Piece:
             notes[k + 1] = replace(after, pitch=note.pitch, tie="stop", ornaments=(), articulations=(), graces=())
         elif how == "slur":
             notes[k] = replace(notes[k], slurred=True)
+    for k, note in enumerate(notes[1:], 1):  # as a reader has it: two graces after a trill are the trill's
+        if any(ornament.kind == "trill-mark" for ornament in notes[k - 1].ornaments):
+            notes[k] = replace(note, graces=note.graces[:1])
     at = 0
     measures = []
     for measure in whole.part.measures:
@@ -156,13 +159,24 @@ def text_of(measure: Measure) -> str:
 
 
 KEYS = (("", ""), ("L", "R"), ("R_F", "L_F"))
-REACH = {"held": 0, "change": 1, "notes": 12, "trill": 0, "grace": 0}  # notes that a recipe's stretch goes on for
+REACH = {
+    "held": 0,
+    "change": 1,
+    "notes": 12,
+    "trill": 0,
+    "grace": 0,
+    "phrase": 12,
+    "breath": 1,
+    "tone": 0,
+}  # notes that a recipe's stretch goes on for
 
 
 def decided(of: Piece, style: str = "lyrical", quarter_s: float = 1.0) -> Decided:
-    """What is proposed for a piece whose quarters last so many seconds, for fingers that trill ten notes a second."""
+    """What is proposed for a piece whose quarters last so many seconds, for fingers that trill ten notes a second; a
+    full breath after every third note."""
     ways = realisations(of.part, style=style, pace=lambda at_q: quarter_s, fastest=lambda low, high: 10.0)
-    return decided_of(of, Interpretation(), ways)
+    breaths = {chain.notes[-1].id: "full" for chain in chains_of(tuple(of.part.notes()))[2::3]}
+    return decided_of(of, Interpretation(breaths=breaths), ways)
 
 
 @st.composite
@@ -185,7 +199,8 @@ def drills(draw: st.DrawFn) -> tuple[Piece, Drill, set[int]]:
     inside = {note.id for measure in stretch.measures for note in measure.notes}
     near = [one for one in (stretch.before, stretch.after) if one is not None and recipe.id == "swap"]
     near += [*stretch.lead, *([stretch.landing] if stretch.landing is not None else [])]
-    whole = [one for one in of.part.pitched() if one.id in inside] if recipe.works_on == "change" else []
+    wide = recipe.works_on in ("change", "breath")
+    whole = [one for one in of.part.pitched() if one.id in inside] if wide else []
     may = {chain.pitch.midi for chain in (*stretch.chains, *near)} | {one.pitch.midi for one in whole if one.pitch}
     ornament = stretch.ornament
     if ornament is not None and recipe.works_on in ("trill", "grace"):

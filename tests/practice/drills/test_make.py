@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from coach.config import ClickSettings
@@ -258,6 +258,7 @@ def test_joins_lead_somewhere(found: tuple[Piece, Drill, set[int]]) -> None:
 def test_what_is_slurred_first_is_joined_and_bare(found: tuple[Piece, Drill, set[int]]) -> None:
     """Outside "as printed" only a rest or the end of a stage parts two notes, and nothing is written at them."""
     _, drill, _ = found
+    assume(drill.recipe.works_on not in ("phrase", "breath"))  # which are as printed from the beginning
     as_printed = {"as printed", "free", "as decided"}
     printed_q = min((word.onset_q for word in drill.piece.part.words if word.text in as_printed), default=None)
     starts = {word.onset_q for word in drill.piece.part.words}
