@@ -150,3 +150,17 @@ def test_marks_at_notes_that_are_not_there_are_left_out() -> None:
     lost = [pace("9.1", "rit.", "9.2"), pace("9.1", "fermata"), Mark("p", "9.1", Phrase("9.4"))]
     assert bent(FOUR, *lost) == Bend()
     assert bent(FOUR, pace("3.1", "rit.", "1.1")).at(F(9)) == 1
+
+
+def test_what_follows_at_once_goes_on_from_the_tempo_that_was_reached() -> None:
+    """0.7 at the end of the ritardando, and from there to 0.7 * 1.3 = 0.91 in 32 steps."""
+    found = bent(FOUR, pace("1.1", "rit.", "1.4"), pace("2.1", "accel.", "2.4"))
+    assert found.at(F(4)) == F(7, 10) * (1 + F(3, 10) / 64)
+    assert found.at(F(127, 16)) == F(7, 10) * (1 + F(3, 10) * F(63, 64))
+
+
+def test_the_wait_is_taken_out_of_the_second_half_of_a_short_note() -> None:
+    """3/20 s more in the last sixteenth of a quarter, which lasts 1/16 s at quarter = 60."""
+    short = part("C5:1 D5:7/8 E5:1/8 F5:2")
+    found = bent(short, Mark("p", "1.1", Phrase(to="1.3")))
+    assert found.at(F(30, 16)) == 1 and seconds(found, F(31, 16), 2) == F(1, 16) + F(3, 20)

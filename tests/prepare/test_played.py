@@ -273,3 +273,16 @@ def test_every_measure_adds_up_whatever_is_marked(case: tuple[Part, tuple[int, .
 @given(PARTS)
 def test_without_marks_nothing_changes(of: Part) -> None:
     assert played(of.measures, Interpretation()) == tuple(measure.notes for measure in of.measures)
+
+
+def test_what_crosses_a_barline_keeps_its_end_for_its_last_notehead() -> None:
+    """A breath and a fermata stand where the note ends (common practice of notation), once."""
+    page = part("C5:4", "D5:4")
+    last = replace(page.measures[1].notes[0], breath="full", fermata=True)
+    measures = (page.measures[0], replace(page.measures[1], notes=(last,)))
+    over = ossia("E5:2 F5:6", what="ossia", style="")
+    made = played(measures, Interpretation(ornaments={"1.1": over}))
+    assert [[(n.pitch and n.pitch.name, n.tie, n.breath, n.fermata) for n in bar] for bar in made] == [
+        [("E5", None, None, False), ("F5", "start", None, False)],
+        [("F5", "stop", "full", True)],
+    ]

@@ -104,9 +104,17 @@ def _run_words(run: Sequence[OssiaNote]) -> str:
     plural = len(run) > 1
     if rest:
         return f"{f'{len(run)} ' if plural else ''}{name} rest{'s' if plural else ''}"
-    many = f" in the time of {value.normal}" if value.actual not in (1, *_GROUPS) else ""
-    count = f"{len(run)} " if many else ""
-    return f"{count}{name}{'s' if plural else ''}{many} {names}"
+    if value.actual in (1, *_GROUPS):
+        return f"{name}{'s' if plural else ''} {names}"
+    return f"{_group_words(len(run), name, value)} {names}"
+
+
+def _group_words(many: int, name: str, value: Value) -> str:
+    """Notes of a group without a usual name, of some groups, or of a part of one."""
+    groups, over = divmod(many, value.actual)
+    if over:
+        return f"{many} of {value.actual} {name}s in the time of {value.normal}"
+    return f"{many} {name}s in the time of {groups * value.normal}"
 
 
 def _value_name(value: Value, grouped: Counter[tuple[int, int]], tied: bool = False) -> str:

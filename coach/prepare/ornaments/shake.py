@@ -2,8 +2,8 @@
 
 Equation: over the time before the closing notes, s from 0 to 1, the rate in notes a quarter is
 r(s) = first + (last - first) g(s), with g = s ("steady"), s^2 ("late"), 1 - (1 - s)^2 ("early"); an "even" trill has
-the mean of both rates throughout. Onsets are where the integral of r passes whole numbers. The number of notes is the
-whole number nearest to the integral that lets the trill end on the right note (`ends_on_other`); of two as near the
+the mean of both rates throughout. A new note begins as the integral of r comes to 1, 2, 3 and so on. Their number is
+the whole number nearest to the integral that lets the trill end on the right note (`ends_on_other`); of two as near the
 smaller one, but three rather than one. The rate is then scaled by number / integral, so that the last note ends exactly
 where the closing notes begin.
 

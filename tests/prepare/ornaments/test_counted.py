@@ -23,7 +23,10 @@ from tests.prepare.factory import PITCHES
         ("C5:5/2 Db5:1/4 C5:1/4 Ab4:1", "half tied to an eighth C5, 16ths Db5 C5, quarter Ab4"),
         ("D5:1/5 E5:1/5 D5:1/5 C5:1/5 D5:1/5", "quintuplet 16ths D5 E5 D5 C5 D5"),
         ("D5:1/12 C5:1/12 D5:1/12 C5:1/12 D5:1/12 C5:1/12 D5:1/2", "sextuplet 32nds D5 C5 D5 C5 D5 C5, eighth D5"),
-        ("D5:1/9 C5:1/9", "2 32nds in the time of 8 D5 C5"),
+        # 1/9 of a quarter is 8/9 of a plain 32nd
+        ("D5:1/9 C5:1/9", "2 of 9 32nds in the time of 8 D5 C5"),
+        ("C5:1/9" + " D5:1/9 C5:1/9" * 4, "9 32nds in the time of 8 C5" + " D5 C5" * 4),
+        ("C5:1/11 D5:1/11" + " C5:1/11 D5:1/11" * 10, "22 32nds in the time of 16 C5 D5" + " C5 D5" * 10),
         ("r:1/4 C5:7/8 r:1/2 r:1/2", "16th rest, double-dotted eighth C5, 2 eighth rests"),
         ("C5:1/37", "1/37 of a quarter C5"),
     ],

@@ -293,3 +293,16 @@ def test_any_text_is_read_or_told(text: str) -> None:
         parse_shake(text)
     except ValueError as error:
         assert str(error)
+
+
+def test_of_two_numbers_as_near_it_takes_the_smaller_but_three_rather_than_one() -> None:
+    """From the main note and to it the number is odd: 4 and 6 notes asked for lie between 3, 5 and 7."""
+    asked = {rate: len(shaken(C5, Shake(D5, F(0), F(1), F(rate), F(rate)))) for rate in (2, 4, 6)}
+    assert asked == {2: 3, 4: 3, 6: 5}
+
+
+def test_a_lower_start_takes_the_lower_neighbour_of_the_closing_notes() -> None:
+    """B flat closes it, though B is nearer to C."""
+    bb4 = parse_pitch("Bb4")
+    shake = Shake(D5, F(0), F(2), F(4), F(4), start="lower", close=(bb4, C5), close_q=F(1, 4))
+    assert shaken(C5, shake)[0].pitch == bb4

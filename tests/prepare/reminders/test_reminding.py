@@ -169,3 +169,14 @@ def test_never_twice_and_always_true(page: Part, fifths: list[int]) -> None:
 def test_a_part_without_pitches_has_none() -> None:
     page = keyed(0, "r:4", "C5:4")
     assert reminders(changed(page, "2.1", unpitched=True), {}, "full") == ()
+
+
+def test_a_sign_two_measures_back_is_told_of_in_full_alone() -> None:
+    page = keyed(0, "C5:1 F#5:1 G5:2", "E5:4", "F5:4")
+    assert (found(page), found(page, "full")) == ({}, {"3.1": "natural"})
+    assert found(keyed(0, "C5:1 F#5:1 G5:2", "E5:4", "E5:4", "F5:4"), "full") == {}
+
+
+def test_what_goes_by_the_key_is_not_against_it() -> None:
+    """In G major F sharp is the key's; printed again after an F natural, it needs no more."""
+    assert found(keyed(1, "F#5:1 G5:1 A5:1 F#5:1", "F#5:4"), "full") == {}
