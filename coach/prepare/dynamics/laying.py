@@ -15,6 +15,14 @@ REACH_Q = Fraction(2)
 # A hairpin with less room than this begins so far from its end.
 _ROOM_DB = 1.0
 MADE_ROOM_DB = 2.0
+# Levels no further apart than this are the same.
+_SAME_DB = 0.5
+# What a crescendo has gained comes back at so many dB a quarter; so much or more is a contrast, and stays sudden.
+BACK_DB_PER_QUARTER = 1.0
+CONTRAST_DB = 2 * STEP_DB
+# A level above what goes on behind it comes back over this share of its length, or over so much more that it is no more
+# dB a quarter than this, but never over more than half of it.
+_TAIL_SHARE, _TAIL_DB_PER_QUARTER = Fraction(1, 3), 2.0
 
 
 def laid(signs: Signs, loudest_db: float | None = None) -> Way:
@@ -58,14 +66,14 @@ def shaded(signs: Signs, loudest_db: float) -> Way:
         return under
     runs: list[Run] = []
     free_q = under.runs[0].start_q
-    for stretch in over:
+    for stretch, after in zip(over, (*over[1:], None), strict=True):
         runs += _between(under, free_q, stretch.start_q, runs)
         level_db = stretch.level_db + loudest_db * stretch.relative
-        joins = bool(runs) and free_q == stretch.start_q
+        joins = bool(runs) and free_q == stretch.start_q and not _moved(under, free_q)
         start_db = runs[-1].to_db if joins else under.at(stretch.start_q)
         start_db = _set_off(start_db, level_db, stretch.way, loudest_db)
-        runs.append(Run(stretch.start_q, stretch.end_q, start_db, level_db, stretch.source))
-        free_q = stretch.end_q
+        runs += _sounding(stretch, start_db, level_db, under, after.start_q if after else None)
+        free_q = runs[-1].end_q or stretch.end_q
     runs += _between(under, free_q, None, runs)
     return Way(runs)
 
@@ -77,6 +85,37 @@ def _set_off(now_db: float, level_db: float, way: int, loudest_db: float) -> flo
     if (level_db - now_db) * way >= _ROOM_DB:
         return now_db
     return min(level_db - way * MADE_ROOM_DB, max(loudest_db, now_db))
+
+
+def _moved(under: Way, at_q: Fraction) -> bool:
+    """Whether something is said at a place that changes the level at once."""
+    return abs(under.at(at_q) - under.until(at_q)) > _SAME_DB
+
+
+def _sounding(stretch: Stretch, start_db: float, level_db: float, under: Way, next_q: Fraction | None) -> list[Run]:
+    """The runs of a stretch. Where the line goes on at once from above what holds there, it comes back evenly: a level
+    in dB within its length, a crescendo after it, since that arrives on the note it leads to."""
+    end_q = stretch.end_q
+    whole = Run(stretch.start_q, end_q, start_db, level_db, stretch.source)
+    back_db = level_db - under.at(end_q)
+    if not stretch.leads or not stretch.relative or end_q == next_q or back_db <= 0 or _moved(under, end_q):
+        return [whole]
+    if stretch.way == 0:
+        length_q = end_q - stretch.start_q
+        tail_q = end_q - min(max(length_q * _TAIL_SHARE, _quarters(back_db / _TAIL_DB_PER_QUARTER)), length_q / 2)
+        held = Run(stretch.start_q, tail_q, level_db, level_db, stretch.source)
+        return [held, Run(tail_q, end_q, level_db, under.at(end_q), stretch.source)]
+    # A hairpin that begins there sets off from above (`_between`).
+    goes_on = under.run(end_q)
+    if stretch.way < 0 or back_db >= CONTRAST_DB or (goes_on.start_q == end_q and goes_on.end_q is not None):
+        return [whole]
+    back_q = end_q + _quarters(back_db / BACK_DB_PER_QUARTER)
+    back_q = min((back_q, *under.bends(end_q, back_q), *(() if next_q is None else (next_q,))))
+    return [whole, Run(end_q, back_q, level_db, under.until(back_q), stretch.source)]
+
+
+def _quarters(length: float) -> Fraction:
+    return Fraction(round(length * 64) or 1, 64)
 
 
 def _level(runs: Sequence[Run], at_q: Fraction) -> float:
@@ -111,7 +150,7 @@ def _cut(signs: Signs) -> list[Stretch]:
         k = bisect_right(cuts, stretch.start_q)
         end_q = min(stretch.end_q, cuts[k]) if k < len(cuts) else stretch.end_q
         if end_q > stretch.start_q and not (found and found[-1].start_q == stretch.start_q):
-            found.append(replace(stretch, end_q=end_q))
+            found.append(replace(stretch, end_q=end_q, leads=stretch.leads and end_q == stretch.end_q))
     return found
 
 

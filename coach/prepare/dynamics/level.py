@@ -4,9 +4,12 @@ A hairpin moves evenly in dB to the dynamic that stands at its end, or by one st
 reaches stays. The marks say more: a sign at a note overrides the dynamic printed there, a hairpin of one's own without
 a level those that are printed under it. A level in dB is relative to the loudest that the part reaches as printed, or
 as somebody decided where that is louder. Whatever has both an end and a level of its own is shading: behind it holds
-again what would hold without it. Where such a hairpin has no room it begins softer, or louder. A phrase swells to its
-goal and tapers at its end; where that would lead above the part's loudest, the whole phrase lies lower. The figures are
-defaults of this program, not measured (`steps`, `colouring`).
+again what would hold without it. Where such a hairpin has no room it begins softer, or louder. Where the line goes on
+at once and nothing is said, shading in dB that ends above what holds there comes back to it evenly, so that nothing
+drops that nobody asked for: a level within its last third (or half, where it has far to go), a crescendo over what
+comes after it, a dB a quarter, since it arrives on the note that it leads to. A crescendo of two steps or more is a
+contrast. A phrase swells to its goal and tapers at its end; where that would lead above the part's loudest, the whole
+phrase lies lower. The figures are defaults of this program, not measured (`steps`, `colouring`).
 """
 
 from bisect import bisect_right
@@ -22,8 +25,8 @@ from coach.prepare.dynamics.laying import laid, shaded
 from coach.prepare.dynamics.phrasing import phrase_way
 from coach.prepare.dynamics.signs import UNDECIDED, Signs, Tint, rank, signs
 from coach.prepare.dynamics.steps import ACCENT_DB, ATTACKS, BEGINS, LEVEL_DB
-from coach.prepare.dynamics.way import Place, Run, Way
-from coach.prepare.mark import Mark
+from coach.prepare.dynamics.way import Place, Run, Source, Way
+from coach.prepare.mark import Dynamic, Mark
 
 # How soon a note that begins with an attack has reached what follows, and the smallest turn of a level that is kept.
 _FALL_SHARE = 0.25
@@ -129,7 +132,8 @@ def levels(part: Part, marks: Iterable[Mark] = (), phrases: Iterable[Mark] = ())
     marks = tuple(marks)
     found = signs(part, marks)
     loudest = _loudest_db(part, [mark for mark in marks if rank(mark) < UNDECIDED])
-    own = Levels(shaded(found, loudest), found.attacks, _ended(found), loudest)
+    way = shaded(found, loudest)
+    own = Levels(way, found.attacks, _ended(found, way), loudest)
     standing = [mark for mark in phrases if not mark.struck]
     return own.phrased(standing, part) if standing else own
 
@@ -142,12 +146,20 @@ def _loudest_db(part: Part, decided: Sequence[Mark]) -> float:
     return max((course.loudest_db for course in courses), default=0.0)
 
 
-def _ended(found: Signs) -> tuple[Tint, ...]:
-    """The tints, those that last as long as their level with the place where the next one begins."""
+def _ended(found: Signs, way: Way) -> tuple[Tint, ...]:
+    """The tints, those that last as long as their level with the place where the next one begins, or where a level
+    that comes back sets off to do so."""
     steps = [step.at_q for step in found.steps]
+    tails = {run.end_q: run.start_q for run in way.runs if run.to_db < run.from_db and _unsigned(run.source)}
 
     def end_q(tint: Tint) -> Fraction | None:
+        if tint.end_q is not None:
+            return tails.get(tint.end_q, tint.end_q)
         k = bisect_right(steps, tint.start_q)
-        return tint.end_q if tint.end_q is not None or k == len(steps) else steps[k]
+        return None if k == len(steps) else steps[k]
 
     return tuple(Tint(tint.start_q, end_q(tint), tint.colour) for tint in found.tints)
+
+
+def _unsigned(source: Source) -> bool:
+    return isinstance(source, Mark) and isinstance(source.content, Dynamic) and not source.content.sign

@@ -16,7 +16,7 @@ from coach.prepare.dynamics.ground import Ground, Pace, Tone
 from coach.prepare.dynamics.laying import REACH_Q
 from coach.prepare.dynamics.naming import dynamic_name, level_sign
 from coach.prepare.dynamics.signs import Step, Swell
-from coach.prepare.dynamics.steps import LEVEL_DB, STEP_DB
+from coach.prepare.dynamics.steps import LEVEL_DB, NIENTE_DB, STEP_DB
 from coach.prepare.mark import SIGNS, Dynamic, Mark
 
 # Two levels no further apart than this are the same.
@@ -67,11 +67,15 @@ def shapings(part: Part, pace: Pace, marks: Sequence[Mark] = ()) -> tuple[Shapin
     in quarters, at the performance tempo. At most one at a note, and none over another."""
     ground = Ground(part, pace, marks)
     taken: list[tuple[Fraction, Fraction]] = []
+    arrived: set[Fraction] = set()
     found: dict[Fraction, Shaping] = {}
     for kind in (_bodies, _ends, _leads, _long_notes, _high_notes):
         for start_q, end_q, shaping in kind(ground):
-            free = _free(taken, start_q, end_q)
-            if free:
+            grows = shaping.content.sign == "crescendo"
+            # Where a crescendo has just arrived no other one sets off.
+            if _free(taken, start_q, end_q) and not (grows and start_q in arrived):
+                if grows and ground.levels.at(end_q) >= ground.levels.until(end_q) - _SAME_DB:
+                    arrived.add(end_q)
                 taken.insert(bisect_right(taken, (start_q, end_q)), (start_q, end_q))
                 found[start_q] = shaping
     return tuple(found[start_q] for start_q in sorted(found))
@@ -102,7 +106,10 @@ def _bodies(ground: Ground) -> _Found:
         level_db = step.level_db + BODY_SHARE * (loud_db - step.level_db)
         content = Dynamic(to=tones[-1].id, level_db=ground.relative(level_db), colour=round(colour(loud_db), 2))
         loud, soft = dynamic_name(level_sign(loud_db)), dynamic_name(step.source.mark)
-        because = f"Right after the long {loud} this {soft} keeps nearly its body; only a piano would be a contrast."
+        # Where no sign follows and no rest, it comes back by itself.
+        fades = not tones[-1].parted and end_q not in ground.steps_q
+        keeps = "nearly its body at first and then lets go of it" if fades else "nearly its body"
+        because = f"Right after the long {loud} this {soft} keeps {keeps}; only a piano would be a contrast."
         yield start_q, end_q, Shaping(tones[0].id, content, because)
 
 
@@ -283,6 +290,8 @@ def _long_notes(ground: Ground) -> _Found:
         if not ground.still(tone.start_q, tone.end_q):
             continue
         now_db = ground.levels.at(tone.start_q)
+        if now_db <= NIENTE_DB:  # nearly inaudible on purpose
+            continue
         following = ground.tones[k + 1 : k + 3]
         held = tone.pitch.midi >= from_midi and _soft(ground, tone)
         for sign, goal_db, because in _directed(ground, tone, following, now_db):

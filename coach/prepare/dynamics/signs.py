@@ -2,7 +2,7 @@
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.music.note import Note
@@ -40,7 +40,8 @@ class Swell:
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A level that counts only up to `end_q`; a hairpin (`way` 1 up, -1 down) reaches it there, evenly."""
+    """A level that counts only up to `end_q`; a hairpin (`way` 1 up, -1 down) reaches it there, evenly. `leads` tells
+    that a note follows at once, without a breath."""
 
     start_q: Fraction
     end_q: Fraction
@@ -48,6 +49,7 @@ class Stretch:
     source: Source
     relative: bool = False
     way: int = 0
+    leads: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +108,12 @@ def signs(part: Part, marks: Iterable[Mark] = ()) -> Signs:
             swells.append(Swell(hairpin.start_q, hairpin.end_q, rising, hairpin.niente, hairpin))
     stretches: list[Stretch] = []
     tints: list[Tint] = []
+    led = _led(part)
     for mark in own:
         made = _made(mark, where)
         steps += [one for one in made if isinstance(one, Step)]
         swells += [one for one in made if isinstance(one, Swell)]
-        stretches += [one for one in made if isinstance(one, Stretch)]
+        stretches += [replace(one, leads=one.end_q in led) for one in made if isinstance(one, Stretch)]
         tints += [one for one in made if isinstance(one, Tint)]
         if _content(mark).sign in ATTACKS:
             attacks[where[mark.at][0]] = _content(mark).sign
@@ -121,6 +124,14 @@ def signs(part: Part, marks: Iterable[Mark] = ()) -> Signs:
         tuple(sorted(tints, key=lambda one: one.start_q)),
         attacks,
     )
+
+
+def _led(part: Part) -> set[Fraction]:
+    """Where notes begin in one breath with what is before them."""
+    sounding = [note for note in part.notes() if note.pitch is not None]
+    breathed = {note.end_q for note in sounding if note.breath is not None or note.caesura}
+    ends = {note.end_q for note in sounding} - breathed
+    return {note.onset_q for note in sounding if note.onset_q in ends}
 
 
 UNDECIDED = 2

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from coach.music.part import DynamicMark, Hairpin, Part, Words
 from coach.prepare.dynamics.level import levels
 from coach.prepare.dynamics.line import dynamic_line
-from coach.prepare.dynamics.shaping import Shaping, shapings
+from coach.prepare.dynamics.shaping import OCTAVE_LEAD_DB, Shaping, shapings
 from coach.prepare.dynamics.signs import HAIRPINS, places
 from coach.prepare.dynamics.steps import LEVEL_DB
 from coach.prepare.mark import Dynamic, Mark
@@ -198,12 +198,14 @@ def test_outside_its_stretch_a_shaping_changes_nothing(of: Part) -> None:
 
 
 def _touched(of: Part, one: Shaping, where: dict[str, tuple[Fraction, Fraction]]) -> tuple[Fraction, Fraction]:
-    """What a shaping may change: its stretch and a hairpin that sets off from its end; a sign holds until the next
-    printed dynamic, and is the goal of hairpins before it."""
+    """What a shaping may change: its stretch and a hairpin that sets off from its end; what a crescendo leads to, since
+    it arrives there and comes back, a dB a quarter of at most OCTAVE_LEAD_DB; a sign holds until the next printed
+    dynamic, and is the goal of hairpins before it."""
     start, end = where[one.at][0], where[one.content.to or one.at][1]
     if one.content.sign in ("", *HAIRPINS):
         joined = [hairpin.end_q for hairpin in of.hairpins if hairpin.start_q == end]
-        return start, max((end, *joined))
+        back_q = F(OCTAVE_LEAD_DB) if one.content.sign == "crescendo" else 0
+        return start, max((end + back_q, *joined))
     leading = [hairpin.start_q for hairpin in of.hairpins if hairpin.start_q < start]
     later = [mark.onset_q for mark in of.dynamics if mark.onset_q > start and mark.mark in LEVEL_DB]
     return min((start, *leading)), min(later, default=F(10**6))
@@ -226,3 +228,22 @@ def test_a_body_that_lasts_long_ends_with_a_measure() -> None:
     longest = [QUARTERS] * 2 + ["C5:3 D5:1", "E5:3 D5:3/2"] + [QUARTERS] * 3
     shaping = found(printed(part(*longest), (0, "f"), (8, "mf")))["3.1"]
     assert shaping.content.to == "3.2"
+
+
+def test_a_long_hairpin_leads_no_further_than_the_part_gets() -> None:
+    """Two measures would go two steps up; as printed the part gets no louder than one, fortissimo."""
+    of = printed(part(QUARTERS, QUARTERS, QUARTERS), (0, "f"), hairpins=(("crescendo", 0, 8),))
+    assert found(of)["3.1"].content == Dynamic("ff")
+
+
+def test_a_leap_onto_a_passing_note_needs_no_lead() -> None:
+    """It must last half as long as the note before it at least: here an eighth after a quarter is enough, and a
+    sixteenth is not."""
+    lead = "A4:1 B4:1 C5:1"
+    assert "1.1" in found(printed(part(f"{lead} C6:1/2 G5:1/2"), (0, "mf")))
+    assert "1.1" not in found(printed(part(f"{lead} C6:1/4 G5:3/4"), (0, "mf")))
+
+
+def test_a_long_note_at_the_edge_of_hearing_stays_there() -> None:
+    of = printed(part("C5:4", "D5:4", "E5:4"), (0, "n"), (8, "f"))
+    assert found(of).keys().isdisjoint({"1.1", "2.1"})

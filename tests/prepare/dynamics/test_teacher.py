@@ -1,12 +1,19 @@
 """What a teacher would shape and what not, decided before the program was asked: common practice of the trade. Only
 relations between levels are checked; their sizes are defaults."""
 
+from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
+from coach.music.part import Hairpin, Part
+from coach.prepare.dynamics.line import dynamic_line
+from coach.prepare.dynamics.shaping import shapings
+from coach.prepare.mark import Mark
 from tests.prepare.dynamics.test_marks import printed
-from tests.prepare.dynamics.test_shaping import found, line
+from tests.prepare.dynamics.test_shaping import as_marks, found, line, second
 from tests.prepare.factory import part
 
+F = Fraction
 LONG = ["C5:1 D5:1 E5:1 F5:1", "G5:1 F5:1 E5:1 D5:1"] * 4
 
 
@@ -33,6 +40,51 @@ def test_the_lead_into_an_octave() -> None:
     assert all(one >= two for one, two in pairwise(faded[at] for at in ("2.1", "2.2", "2.3", "2.4", "3.1")))
     rest = found(printed(part("C5:1 D5:1 E5:1 F5:1", "G4:1 A4:1 B4:1 r:1", "B5:2 A5:2"), (0, "p")))
     assert not any(one.content.sign == "crescendo" for one in rest.values())
+
+
+def test_a_lead_rises_above_what_is_printed_where_there_is_room() -> None:
+    """Softer than printed it begins only where the part gets no louder."""
+    up = part("C5:1 D5:1 E5:1 F5:1", "G4:1 A4:1 B4:1 C5:1", "C6:1 B5:1 A5:1 G5:1", "C5:1 D5:1 E5:1 F5:1")
+    roomy = line(printed(up, (0, "p"), (12, "f")))
+    assert roomy["2.1"] == roomy["2.2"] < roomy["2.3"] < roomy["2.4"] < roomy["3.1"]
+    full = line(printed(up, (0, "p")))
+    assert full["2.2"] < full["2.3"] < full["2.4"] < full["2.1"]
+
+
+def test_nothing_drops_where_nothing_is_printed() -> None:
+    """A crescendo arrives on the note it leads to, and what was gained is let go of evenly; body too fades. Common
+    practice; that a step of about 2 dB is none is a default of taste."""
+    bars = ("C5:1 D5:1 E5:1 F5:1", "G5:1 F5:1 E5:1 D5:1") * 4
+    cases = [
+        printed(part("C5:1 D5:1 E5:1 F5:1", "G4:1 A4:1 B4:1 C5:1", "C6:1 B5:1 A5:1 G5:1", *bars), (0, "p"), (24, "f")),
+        printed(part("C5:1 D5:1 E5:1 F5:1", "G5:4", *bars), (0, "mf"), (24, "f")),
+        printed(part("C5:4", "D5:2 E5:2", *bars), (0, "mf"), (24, "f")),
+    ]
+    for loud in ("f", "ff", "fff"):
+        for soft in ("mp", "mf"):
+            bodied = printed(part(*bars, *bars), (0, loud), (32, soft))
+            cases += [bodied, replace(bodied, hairpins=(Hairpin("crescendo", F(48), F(56)),))]
+    for of in cases:
+        told = dynamic_line(of, as_marks(shapings(of, second)))
+        printed_at = {note.id for note in of.pitched() if note.onset_q in {sign.onset_q for sign in of.dynamics}}
+        assert len({one.level_db for one in told}) > 2
+        for one, two in pairwise(told):
+            assert one.end_level_db - two.level_db <= 2.0 or two.at in printed_at
+            # Nor from one quarter to the next; from fff to mp it is a little more.
+            assert one.level_db - two.level_db <= 2.7 or two.at in printed_at
+
+
+def test_what_a_crescendo_gains_is_kept_at_the_beginning_of_the_note_it_leads_to() -> None:
+    of = part("C5:1 D5:1 E5:1 F5:1", "G5:4", "F5:1 E5:1 D5:1 C5:1", "C5:4")
+    told = {one.at: one for one in dynamic_line(printed(of, (0, "mf"), (12, "f")), _shaped(of, (0, "mf"), (12, "f")))}
+    assert told["2.1"].end_level_db == told["3.1"].level_db > told["1.4"].level_db
+    assert told["3.1"].level_db > told["3.2"].level_db > told["3.3"].level_db == told["1.4"].level_db
+    into_soft = line(printed(part("C5:1 D5:1 E5:1 F5:1", "G4:1 A4:1 B4:1 C5:1", "C6:4"), (0, "mf"), (8, "p")))
+    assert into_soft["3.1"] == -8  # the soft arrival is the point, however the long note fades: p, with mf the loudest
+
+
+def _shaped(of: Part, *dynamics: tuple[float, str]) -> list[Mark]:
+    return as_marks(shapings(printed(of, *dynamics), second))
 
 
 def test_hairpins_go_where_the_page_says_or_a_step() -> None:
