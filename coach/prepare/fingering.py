@@ -15,6 +15,7 @@ from coach.prepare.hands import Pace, page_id, steps_of
 from coach.prepare.interpretation import interpretation
 from coach.prepare.mark import Breath, Content, Fingering, Mark, Swap
 from coach.prepare.prep import Prep
+from coach.prepare.words import quarters_words
 
 HANDS = ("L", "R")
 
@@ -124,8 +125,7 @@ def change_words(note: Fingered, chart: Chart) -> str:
     if way is None or when_q is None:
         return ""
     added, left = (chart.control(min(keys)).name for keys in _exchanged(way))
-    quarters = f"{when_q} quarter{'' if when_q == 1 else 's'}"
-    return f"After {quarters} add the {added}, then let the {left} go."
+    return f"After {quarters_words(when_q)} add the {added}, then let the {left} go."
 
 
 def words_of(hands: Hands, note: Fingered) -> str:

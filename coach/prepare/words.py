@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 from coach.music.part import Part
+from coach.music.rhythm import simplest_value
 from coach.music.text import one_line
 from coach.prepare.dynamics.signs import HAIRPINS
 from coach.prepare.mark import (
@@ -53,7 +54,7 @@ def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
         case Fingering(choice):
             return f"fingering {choice}"
         case Swap(start, end, when_q):
-            return f"change from {start} to {end} after {_quarters(when_q)}"
+            return f"change from {start} to {end} after {quarters_words(when_q)}"
         case Reminder(text, of):
             return f"reminder {text.replace('-', ' ')}" + (f" for the {of} neighbour" if of else "")
         case Ornament(shake=shake) if shake is not None:
@@ -69,7 +70,7 @@ def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
         case Phrase():
             return "phrase"
         case Pace(shape, _, length_q):
-            return shape if length_q is None else f"{shape} of {_quarters(length_q)}"
+            return shape if length_q is None else f"{shape} of {quarters_words(length_q)}"
         case Comment(text):
             return f'"{text}"'
 
@@ -127,5 +128,11 @@ def _end(part: Part, start: str, end: str) -> str:
     return f"{_note(part, end)} of measure {last.measure.id}"
 
 
-def _quarters(length_q: Fraction) -> str:
-    return f"{length_q} quarter{'' if length_q == 1 else 's'}"
+def quarters_words(length_q: Fraction) -> str:
+    """A length as a player says it: "2 quarters", "a dotted quarter", "2 and 1/2 quarters"."""
+    whole, part = divmod(length_q, 1)
+    if not part:
+        return f"{whole} quarter{'' if whole == 1 else 's'}"
+    if (value := simplest_value(length_q)) is not None:
+        return f"{'an' if value.kind == 'eighth' and not value.dots else 'a'} {value.name}"
+    return f"{whole} and {part} quarters" if whole else f"{part} of a quarter"

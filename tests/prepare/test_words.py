@@ -34,6 +34,10 @@ C4 = Pitch("C", 0, 4)
         (Breath(), "full breath after Db5, beat 2"),
         (Fingering("L"), "fingering L on Db5, beat 2"),
         (Swap("L", "R", Fraction(1)), "change from L to R after 1 quarter on Db5, beat 2"),
+        (Swap("L", "R", Fraction(3, 2)), "change from L to R after a dotted quarter on Db5, beat 2"),  # 1 + 1/2
+        (Swap("L", "R", Fraction(1, 2)), "change from L to R after an eighth on Db5, beat 2"),
+        (Swap("L", "R", Fraction(5, 2)), "change from L to R after 2 and 1/2 quarters on Db5, beat 2"),
+        (Swap("L", "R", Fraction(2, 3)), "change from L to R after 2/3 of a quarter on Db5, beat 2"),
         (Reminder("double-flat"), "reminder double flat before Db5, beat 2"),
         (Reminder("C"), "reminder C over Db5, beat 2"),
         (Ornament((OssiaNote(C4, Fraction(0), Fraction(1)), OssiaNote(None, Fraction(1), Fraction(1))), "turn"),
