@@ -11,7 +11,18 @@ from coach.music.measure import Measure
 from coach.music.piece import Piece, Span
 from coach.music.rhythm import beat_unit
 from coach.practice.drills.drill import lengths_of
-from coach.practice.ladder import PRESETS, Climb, Ladder, Rule, Scale, attempts, falling_ladder, first_ladder, preset
+from coach.practice.ladder import (
+    MOST_LENGTHS,
+    PRESETS,
+    Climb,
+    Ladder,
+    Rule,
+    Scale,
+    attempts,
+    falling_ladder,
+    first_ladder,
+    preset,
+)
 from coach.practice.ladder import climb as follow
 from coach.practice.record import retraction
 from coach.practice.rep import Rep, Slip
@@ -241,6 +252,15 @@ def _where(piece: Piece, span: Span, text: str) -> str:
                 return text
     stretch = _default_name(measures[0].id, measures[-1].id)
     raise RequestError(f"{text!r} is no measure or note of {stretch}; name where it slipped there.")
+
+
+def growing_length(ladder: Ladder, standing: Climb) -> int | None:
+    """Which of the growing lengths of a drill is to be played, from 1, a number beyond them for all of it; None for a
+    ladder that does not fall."""
+    if not ladder.falls:
+        return None
+    number = ladder.length_at(standing.level)
+    return number if number < ladder.lengths else MOST_LENGTHS
 
 
 def _length(ladder: Ladder, standing: Climb) -> tuple[int, int] | None:

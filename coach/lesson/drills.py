@@ -111,8 +111,10 @@ def drills_in(piece: Piece, span: Span, decided: Decided = NOTHING) -> tuple[Off
     """The drills that fit a stretch of measures, of two or more on one breath too; none where it holds fewer than two
     notes or is too long."""
     ids = [note.id for measure in piece.measures(span) for note in measure.notes if not note.is_rest]
-    kinds = ("notes", "phrase") if span.first < span.last else ("notes",)
-    return tuple(offers_for(piece, ids[0], ids[-1], kinds, decided=decided)) if ids else ()
+    kinds = (("notes",), ("phrase",)) if span.first < span.last else (("notes",),)
+    if not ids:
+        return ()
+    return tuple(offer for kind in kinds for offer in offers_for(piece, ids[0], ids[-1], kind, decided=decided))
 
 
 def add_drill(

@@ -30,8 +30,9 @@ def phrase(brick: Brick, stretch: Stretch) -> Iterator[Bar]:
     """The growing lengths of a stretch, or the one of them that is played, each with a measure of rest after it where
     another follows."""
     count = len(stretch.ends)
+    wanted = min(stretch.length, count) if stretch.length else None
     for number in range(1, count + 1):
-        if stretch.length in (None, number):
+        if wanted in (None, number):
             yield from _length(brick, stretch, number)
             if stretch.length is None and number < count:
                 yield Bar(stretch.frame, (Event(None, stretch.frame.length_q, None),))

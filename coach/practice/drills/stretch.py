@@ -57,7 +57,8 @@ class Stretch:
     `landing`), the chains right before and after them (None after or before a rest), and the names of the two
     fingerings of a swap ("" where they are not known). `lead` are the notes that lead to it without a rest, `landing`
     is what it lands on, where the recipe takes them along. `ends` are the notes that its growing lengths lead to, all
-    of it last; `length` is the one of them that is played, from 1, None for all."""
+    of it last; `length` is the one of them that is played, from 1 (the last one if there are not so many), None
+    for all."""
 
     chains: tuple[Chain, ...]
     measures: tuple[Measure, ...]

@@ -33,7 +33,10 @@ def ask_ladder(app: App[int], ladder: Ladder, here: float, made: Callable[[str, 
     def sized(rule: str, words: str | None) -> None:
         if words is not None:
             scale = next(scale for scale in SCALES if scale.words == words)
-            hint = f"the tempo of the lowest rung to begin with, up to the goal of {number(ladder.target)}"
+            goal = number(round(ladder.target, 1))
+            hint = f"the tempo of the lowest rung to begin with, up to the goal of {goal}"
+            if ladder.falls:
+                hint = f"the tempo to begin with, down to the goal of {goal}: slower is harder here"
             app.push_screen(
                 Ask("Where it starts", hint, number(round(here, 2))), lambda start: started(rule, scale, start)
             )

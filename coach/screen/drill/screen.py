@@ -12,13 +12,14 @@ from coach.lesson.drilling import drop_spot, rename_spot, span_of, spots
 from coach.practice.rep import WHAT
 from coach.practice.share import share_of
 from coach.screen.actions import bindings_of
+from coach.screen.airing import air_band
 from coach.screen.drill.goal import draw_goal, goal_of, goal_rows
 from coach.screen.drill.ladder import ask_ladder
 from coach.screen.drill.state import Drilling, recipe_text
 from coach.screen.place import PLACE_STYLE, Line, Place
 from coach.screen.view.canvas import Canvas
 from coach.screen.view.page import Look
-from coach.screen.view.track import draw_track
+from coach.screen.view.track import draw_track, rung_labels
 from coach.screen.view.words import number, unit_text
 from coach.screen.widgets.drawing import Drawing
 from coach.screen.widgets.music import MusicView
@@ -44,6 +45,12 @@ class DrillScreen(Place):
         self._waiting: float | None = None  # a tempo that begins with the next lap
         self._lap = 0
         self._by = 1  # which way one went through the spots
+        self._sounded = False
+        self._ended_s: float | None = None  # when what is played once last ended
+
+    def on_mount(self) -> None:
+        """Count the seconds of a rest."""
+        self.set_interval(1, self._count_rest)
 
     def compose_body(self) -> ComposeResult:
         """The spot, what just happened, the music with the ladder."""
@@ -86,7 +93,9 @@ class DrillScreen(Place):
             look, copy = Look(-1, marks=self.session.marks), self.session.copy
         else:
             characters = self.coach.desk.settings.music == "characters"
-            look, copy = Look(-1), None if characters else drilling.copy
+            plan = drilling.air
+            bands = (air_band(work.piece.part, plan),) if plan is not None else ()
+            look, copy = Look(-1, bands=bands), None if characters else drilling.copy
         self.query_one(MusicView).show(work.piece, work.span, look, glyphs, copy)
 
     def _show_ladder(self, drilling: Drilling) -> None:
@@ -96,7 +105,8 @@ class DrillScreen(Place):
         def drawn(width: int, height: int) -> Canvas:
             canvas = Canvas(width, height)
             under = goal_rows(height) if goal is not None else 0
-            canvas.paste(draw_track(drilling.ladder.rungs, drilling.climb, (width, height - under), glyphs), 0)
+            ladder, size = drilling.ladder, (width, height - under)
+            canvas.paste(draw_track(ladder.rungs, drilling.climb, size, glyphs, rung_labels(ladder)), 0)
             if goal is not None:
                 canvas.paste(draw_goal(goal, (width, under), glyphs), height - under)
             return canvas
@@ -125,7 +135,8 @@ class DrillScreen(Place):
                 drilling.decide(self.session.prepared)
             else:
                 self.drilling = Drilling(self.coach.desk, opened, spot, self.session.glyphs, self.session.prepared)
-                self._waiting = None
+                self._waiting = self._ended_s = None
+                self._sounded = False
         except RequestError as error:
             self.coach.tell(error)
             return False
@@ -153,16 +164,33 @@ class DrillScreen(Place):
         if self._waiting is not None and (now.counting_in or now.lap != self._lap or not now.playing):
             self._retime(self._waiting)
         self._lap = now.lap
+        if self._sounded and not now.playing:
+            self._ended_s = self.session.clock()
+        self._sounded = now.playing and not now.counting_in or (self._sounded and now.playing)
         self.query_one("#drill-status", Line).say(self._status(now))
 
     def _status(self, now: "Now") -> str:
         glyphs = self.session.glyphs
         click = f"click {'on' if self.session.click.on else 'off'}"
+        air = self.drilling.air_words(now) if self.drilling is not None else ""
         if not now.playing:
-            return f"{glyphs.stopped} stopped: space begins with the count-in   {click}"
+            rest_s = self._rest_left_s()
+            says = f"rest {rest_s} s and breathe; then space" if rest_s else "stopped: space begins with the count-in"
+            return "   ".join(filter(None, (f"{glyphs.stopped} {says}", air, click)))
         state = f"get ready {now.count or ' '}" if now.counting_in else "play"
         waiting = f"   {number(round(self._waiting, 1))} from the next time" if self._waiting is not None else ""
-        return f"{glyphs.playing} {state}   {click}{waiting}"
+        return "   ".join(filter(None, (f"{glyphs.playing} {state}", air, click))) + waiting
+
+    def _rest_left_s(self) -> int:
+        """The whole seconds that are left of the rest after what is played once."""
+        if self.drilling is None or self._ended_s is None:
+            return 0
+        return max(0, round(self.drilling.rest_s - (self.session.clock() - self._ended_s)))
+
+    def _count_rest(self) -> None:
+        if self._ended_s is not None and not self.coach.sounding.wanted and self.is_current:
+            self.query_one("#drill-status", Line).say(self._status(self.coach.sounding.now()))
+            self._ended_s = self._ended_s if self._rest_left_s() else None
 
     def _spot_in_hand(self) -> Drilling:
         if self.drilling is None:
@@ -242,7 +270,10 @@ class DrillScreen(Place):
         self._log("slip")
 
     def _log(self, outcome: str) -> None:
-        self._spot_in_hand().log(outcome)
+        drilling = self._spot_in_hand()
+        drilling.log(outcome)
+        if drilling.rest_s:
+            self.coach.stop_sound()
         self._next_tempo()
 
     def action_what(self, what: str) -> None:

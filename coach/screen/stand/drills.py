@@ -7,6 +7,7 @@ from coach.lesson.drills import Offer, add_drill, decided_of, drills_at, drills_
 from coach.lesson.fingering import can_swap
 from coach.practice.drills.decided import Decided
 from coach.prepare.place import find_place
+from coach.screen.drill.state import breathing_of
 from coach.screen.session import Opened
 
 if TYPE_CHECKING:
@@ -110,7 +111,7 @@ def _offers(app: "CoachApp", opened: Opened, note_id: str) -> tuple[tuple[Offer,
 def _decided(app: "CoachApp", opened: Opened) -> Decided:
     """What is decided of the piece in hand, as drills take it."""
     prepared = app.session.prepared
-    return decided_of(opened.piece, prepared.interpretation, prepared.ways)
+    return decided_of(opened.piece, breathing_of(prepared), prepared.ways)
 
 
 def _keep(app: "CoachApp", opened: Opened, offer: Offer) -> None:
