@@ -7,8 +7,8 @@ them this player forgets; the weights are defaults, made so that `usual` stays b
 
 A sign that holds weighs more the more notes lie between it and the head: 0 next to it, 1 with one or two notes between,
 2 with three to seven, 3 with more; 2 also with fewer where LATER_BEATS of the metre have gone by. One that has ended
-weighs 3 within FRESH notes, 2 up to the end of the next measure, 1 a measure later. Over the barline another octave is a
-step lighter. What the page leaves out at a grace weighs a step more: there is no time for a second look.
+weighs 3 within FRESH notes, 2 up to the end of the next measure, 1 a measure later. Over the barline another octave is
+a step lighter. What the page leaves out at a grace weighs a step more: there is no time for a second look.
 """
 
 from collections.abc import Iterator
