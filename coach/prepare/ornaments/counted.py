@@ -2,13 +2,15 @@
 
 "dotted quarter C5, triplet 16ths Db5 C5 Bb4, eighth C5". Values are those of the printed page; a length that is none of
 them is tied together from several. What stands in 3, 5, 6 or 7 in the time of 2 or 4 has its usual name (any primer
-of notation); rarer groups say their numbers.
+of notation); rarer groups say their numbers. What is shared out in no countable way, as a file's per cent are, is told
+by about what part of a value it has: "about a third of a half note D5, the rest C5".
 """
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
+from math import log
 
 from coach.music.rhythm import VALUE_Q, Value, simplest_value
 from coach.prepare.mark import Ornament, OssiaNote, Shake
@@ -16,6 +18,20 @@ from coach.prepare.mark import Ornament, OssiaNote, Shake
 MOST_SAID = 24  # notes; more cannot be counted from a line
 _MOST_TIED = 3
 _LARGEST_GROUP = 31
+_PARTS = {
+    Fraction(1, 8): "an eighth",
+    Fraction(1, 6): "a sixth",
+    Fraction(1, 5): "a fifth",
+    Fraction(1, 4): "a fourth",
+    Fraction(1, 3): "a third",
+    Fraction(2, 5): "two fifths",
+    Fraction(1, 2): "half",
+    Fraction(3, 5): "three fifths",
+    Fraction(2, 3): "two thirds",
+    Fraction(3, 4): "three fourths",
+    Fraction(4, 5): "four fifths",
+    Fraction(7, 8): "seven eighths",
+}
 _GROUPS = {3: "triplet", 5: "quintuplet", 6: "sextuplet", 7: "septuplet"}
 
 
@@ -37,8 +53,48 @@ def counted_notes(notes: Sequence[OssiaNote]) -> str:
     """Notes in note values: "dotted quarter C5, triplet 16ths Db5 C5 Bb4"; of very many only how many."""
     if len(notes) > MOST_SAID:
         return f"{len(notes)} notes"
+    window = _shared(notes)
+    if window is not None:
+        first, last = window
+        parts = (counted_notes(notes[:first]), _share_words(notes[first:last]), counted_notes(notes[last:]))
+        return ", ".join(filter(None, parts))
     runs = (list(run) for _, run in groupby(notes, lambda note: (note.length_q, note.pitch is None)))
     return ", ".join(_run_words(run) for run in runs)
+
+
+def _shared(notes: Sequence[OssiaNote]) -> tuple[int, int] | None:
+    """From which note to which the fewest that fill one value begin with, or end after, the first one that cannot be
+    counted; None where all can be, or none fill one."""
+    odd = next((k for k, note in enumerate(notes) if _uncountable(note.length_q)), None)
+    if odd is None:
+        return None
+    windows = ((a, b) for a in range(odd + 1) for b in range(odd + 1, len(notes) + 1) if b - a > 1)
+    filled = [(a, b) for a, b in windows if simplest_value(sum((note.length_q for note in notes[a:b]), Fraction(0)))]
+    return min(filled, key=lambda window: (window[1] - window[0], -window[0]), default=None)
+
+
+def _uncountable(length_q: Fraction) -> bool:
+    """Whether a length is no value, or several values of a group that is rarer than a triplet."""
+    values = _values(length_q)
+    return not values or (len(values) > 1 and values[0].actual not in (1, 3))
+
+
+def _share_words(notes: Sequence[OssiaNote]) -> str:
+    """Notes that fill one value, by about what part of it each has."""
+    whole_q = sum((note.length_q for note in notes), Fraction(0))
+    said = [f"{_part_words(note.length_q / whole_q)} {_name(note)}" for note in notes[:-1]]
+    part, _, name = said[0].rpartition(" ")
+    said[0] = f"{part} of {_with_article(value_words(whole_q))} note {name}"
+    return ", ".join((*said, f"the rest {_name(notes[-1])}"))
+
+
+def _part_words(share: Fraction) -> str:
+    near = min(_PARTS, key=lambda part: abs(log(share / part)))
+    return f"{'' if near == share else 'about '}{_PARTS[near]}"
+
+
+def _name(note: OssiaNote) -> str:
+    return note.pitch.name if note.pitch is not None else "silent"
 
 
 def counted_shake(shake: Shake, notes: Sequence[OssiaNote], beat_q: Fraction = Fraction(1)) -> str:
@@ -123,8 +179,11 @@ def _value_name(value: Value, grouped: Counter[tuple[int, int]], tied: bool = Fa
     count = grouped[value.actual, value.normal]
     group = 6 if value.actual == 3 and count == 6 else value.actual
     name = f"{_GROUPS[group]} {plain}" if group in _GROUPS else plain
-    article = ("an " if name.startswith(("eighth", "8")) else "a ") if tied else ""
-    return f"{article}{name}"
+    return _with_article(name) if tied else name
+
+
+def _with_article(name: str) -> str:
+    return f"{'an' if name.startswith(('eighth', '8')) else 'a'} {name}"
 
 
 def _values(length_q: Fraction) -> tuple[Value, ...]:

@@ -6,6 +6,11 @@ largest with which a note lasts no longer than is asked for, in a length that le
 the beat two take a sixteenth and three to seven an eighth, twice that where a note would last less than GRACE_S and
 half where it would last more than LYRICAL_S: they are an ornament, and in quick music too not a melody in eighths.
 
+A single grace without a stroke leaps so from a thirty-second to a sixteenth, from 0.105 to 0.21 seconds at about 71
+quarters a minute. The values between leave the note before it what nobody counts: a half less a dotted thirty-second is
+29/16, less a sixteenth of a triplet 11/6. A rhythm that can be counted comes before a smooth course of the seconds;
+the ways "quicker" and "broader" are the neighbours.
+
 Defaults, none of them measured except the two rates: a note in front of the beat lasts GRACE_S to LYRICAL_S where there
 is room, a quick one on the beat at most 2 / FASTEST, a turn's at most TURN_S. FASTEST is the
 95th percentile and QUICKEST the maximum of even trills in notes a second, one key moving, measured on a keyed

@@ -5,6 +5,7 @@ from fractions import Fraction
 from coach.music.pitch import Pitch
 from coach.prepare.mark import Shake
 from coach.prepare.ornaments.rates import Tempo
+from coach.prepare.ornaments.shake import spans
 
 HANDY = 9.5  # notes a second of a trill that fingers need not slow down
 _CURVES = {
@@ -46,10 +47,14 @@ def reason(upper: Pitch, start: str, pace: str, closing: str, *, marked: bool) -
     return f"With {upper.spoken}{whose} {start}: {pace}; {closing}."
 
 
-def even_words(shake: Shake, tempo: Tempo) -> str:
-    """The notes of an even trill, how many a second, and whether the fingers set it."""
+def even_words(shake: Shake, number: int, tempo: Tempo) -> str:
+    """The notes of an even trill with so many before its closing notes, how many a second that is, and whether the
+    fingers set it."""
+    span_q, _ = spans(shake)
+    # To end on the right note it may have a note fewer, or more, than its value says.
+    values = f"{'' if number == span_q * shake.first else 'nearly '}{_values(shake.first)}"
     bound = f", since its fingers do no more than about {tempo.fastest:.0f}" if tempo.fastest < HANDY else ""
-    return f"{_values(shake.first)}, about {tempo.rate(1 / shake.first):.0f} notes a second{bound}"
+    return f"{values}, about {tempo.rate(span_q / number):.0f} notes a second{bound}"
 
 
 def growing_words(shake: Shake, tempo: Tempo) -> str:

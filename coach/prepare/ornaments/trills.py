@@ -262,7 +262,7 @@ def _realised(trill: _Trill, choice: _Choice) -> Realisation:
     if shake is None or len(notes) < 3:
         return _too_short(trill)
     kept = shake if trill.seconds >= SHORT_S and len(notes) - len(shake.close) >= 5 else None
-    pace = even_words(shake, trill.tempo) if kept else short_words(len(notes))
+    pace = even_words(shake, count(trill.main, shake), trill.tempo) if kept else short_words(len(notes))
     name = way_name(choice.start, "short" if kept is None else "even", closed=bool(shake.close))
     return _way(trill, notes, kept, name, _because(trill, choice, shake, pace))
 

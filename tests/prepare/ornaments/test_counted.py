@@ -29,6 +29,10 @@ from tests.prepare.factory import PITCHES
         ("C5:1/11 D5:1/11" + " C5:1/11 D5:1/11" * 10, "22 32nds in the time of 16 C5 D5" + " C5 D5" * 10),
         ("r:1/4 C5:7/8 r:1/2 r:1/2", "16th rest, double-dotted eighth C5, 2 eighth rests"),
         ("C5:1/37", "1/37 of a quarter C5"),
+        # 33 per cent of a half note; 10 and 20 per cent of two halves, 9/20 and 3/20 of a whole note
+        ("D5:33/50 C5:67/50", "about a third of a half note D5, the rest C5"),
+        ("E5:9/5 D5:3/5 C5:8/5", "about half of a whole note E5, about a sixth D5, the rest C5"),
+        ("A4:1 D5:33/100 C5:67/100 B4:1/2", "quarter A4, about a third of a quarter note D5, the rest C5, eighth B4"),
     ],
 )
 def test_note_values(notes: str, words: str) -> None:

@@ -3,12 +3,15 @@ facts 2.2). They were decided before the program was asked; where it had another
 
 Tempi are quarters a minute; ornaments of the lyrical style are counted out of the note before."""
 
+import re
 from itertools import pairwise
 
 import pytest
 
 from coach.music.note import Ornament
+from coach.music.pitch import parse_pitch
 from coach.prepare.mark import Shake
+from coach.prepare.ornaments.shake import sounds
 from tests.prepare.ornaments.pages import F, first, page, words
 from tests.prepare.ornaments.trilled import TRILL, trilled_part
 from tests.prepare.ornaments.trilled import ways as trill_ways
@@ -144,6 +147,25 @@ def test_how_fast_a_half_note_is_trilled(per_minute: int, rate: int) -> None:
         assert 7.5 <= rate * per_minute / 60 <= 10.5
         assert [pitch.name for pitch in shake.close] == ["C5", "D5"]
         assert shake.close_q <= F(3, 2) / rate  # as quick as the trill, or hardly slower (C. P. E. Bach 1753, ch. 2)
+
+
+@pytest.mark.parametrize("text", ["D5:1 C5:3", "D5:3/2 C5:5/2", "D5:2 C5:2", "D5:3 C5:1"])
+@pytest.mark.parametrize("per_minute", [40, 50, 60, 72, 90, 100, 120, 144])
+def test_an_even_trill_says_how_many_notes_a_second_it_has(text: str, per_minute: int) -> None:
+    """Notes divided by the seconds before the closing notes, whatever number ends on the right note."""
+    of = trilled_part(text, at="1.1")
+    main, found = parse_pitch("D5"), 0
+    for style in ("lyrical", "treatise"):
+        for way in trill_ways(of, "1.1", style, 60 / per_minute):
+            shake, said = way.content.shake, re.search(r"about (\d+) notes a second", way.because)
+            if shake is None or shake.curve != "even" or said is None:
+                continue
+            body = sounds(way.content, main)[: -len(shake.close) or None]
+            seconds = float(sum(note.length_q for note in body)) * 60 / per_minute
+            assert abs(len(body) / seconds - int(said[1])) <= 0.5 + 1e-9
+            assert ("nearly" in way.because) == (body[0].length_q != 1 / shake.first)
+            found += 1
+    assert found or per_minute > 72
 
 
 def test_a_trill_on_a_beat_at_120_is_five_notes() -> None:
