@@ -236,6 +236,19 @@ def test_a_note_over_the_barline_is_tied(score: WrittenScore, mei: etree._Elemen
     assert [len(note) for note in notes] == [1, 0]  # one natural, before the first
 
 
+@pytest.mark.parametrize("at", ["12.1", "25.1", "30.1"])
+def test_a_hairpin_on_one_note_can_be_seen(score: WrittenScore, mei: etree._Element, at: str) -> None:
+    """One note from its head to its end is wider than a note head, which is about 1.2 spaces wide (SMuFL, Bravura):
+    before the next note, at a barline and before the second note of a tie (read in the demo's file)."""
+    svg = drawn(pencilled(score, mei, Mark("a", at, Dynamic("diminuendo", at))).root)
+    sign = group(svg, mark_xml_id("a"))
+    assert sign is not None
+    lines = [line.get("points", "").split() for line in sign.iter(f"{SVG}polyline")]
+    xs = [int(pair.split(",")[0]) for line in lines for pair in line]
+    assert xs, "nothing is drawn"
+    assert max(xs) - min(xs) > 1.2 * SPACE
+
+
 def test_a_pencilled_dynamic_stands_where_none_is_printed(score: WrittenScore, mei: etree._Element) -> None:
     """Measures 2 and 3 of the demo have hairpins below; at 1.2 and 21.1 nothing is printed there (read in its file)."""
     over = [("2.1", Dynamic("crescendo", "3.2")), ("3.2", Dynamic("mf")), ("1.1", Dynamic("f"))]

@@ -18,6 +18,7 @@ from coach.files.engraving.ids import xml_id
 from coach.files.engraving.mei import MEI
 from coach.files.engraving.ossia import draw_ossias
 from coach.files.engraving.sheet import Sheet, rend
+from coach.music.note import Note
 from coach.music.part import Part
 from coach.prepare.mark import (
     ACCIDENTALS,
@@ -155,17 +156,15 @@ def _dynamic(sheet: Sheet, mark: Mark, dynamic: Dynamic) -> None:
     start, end = sheet.owners[mark.at], sheet.owners[(form and dynamic.to) or mark.at]
     place = "above" if _is_taken(sheet.part, start.onset_q, end.end_q) else "below"
     if form is not None:
-        sheet.put(
-            mark,
-            mark.at,
-            "hairpin",
-            form=form,
-            place=place,
-            lform=_line(mark),
-            endid=f"#{xml_id(end.id)}",
-        )
+        stretch = {"endid": f"#{xml_id(end.id)}"} if end is not start else _over(sheet, start)
+        sheet.put(mark, mark.at, "hairpin", form=form, place=place, lform=_line(mark), **stretch)
     elif dynamic.sign:
         sheet.put(mark, mark.at, "dynam", _in_brackets(mark, dynamic.sign), place=place)
+
+
+def _over(sheet: Sheet, note: Note) -> dict[str, str]:
+    """The attributes of a hairpin on one note, in time: one that ends where it begins is not drawn."""
+    return {**sheet.place_at(note, Fraction(0)), "tstamp2": f"0m+{sheet.place_at(note, Fraction(1))['tstamp']}"}
 
 
 def _is_taken(part: Part, start_q: Fraction, end_q: Fraction) -> bool:
