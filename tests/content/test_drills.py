@@ -23,8 +23,8 @@ def test_the_files_are_good() -> None:
 def test_what_is_asked_for_is_there() -> None:
     """The swap on a held note, the change back and forth with growing speed, inside its measure, added note by note
     from either end, slurred first; the trill ramp, graces counted, the lead-in and the leap, long tones along the
-    dynamics; the phrase on one breath, the breath itself, one note at three dynamics. The ids stand in players' logs and
-    stay."""
+    dynamics; the phrase on one breath, the breath itself, one note at three dynamics. The ids stay, since players' logs
+    have them."""
     assert {recipe.id: recipe.works_on for recipe in RECIPES.values()} == {
         "swap": "held",
         "back-and-forth": "change",
