@@ -31,6 +31,9 @@ if TYPE_CHECKING:
     from coach.screen.session import Opened
 
 
+DIZZY = "dizzy: stop and sit down"
+
+
 class DrillScreen(Place):
     """A spot under work."""
 
@@ -79,6 +82,8 @@ class DrillScreen(Place):
         said = self.query_one("#drill-said", Static)
         reps = self.coach.desk.record().reps_of(drilling.spot.uuid)
         beneath = f"{share_of(reps).words}   rule: {drilling.ladder.rule.name}"
+        if drilling.air is not None:
+            beneath += f"   {DIZZY}"
         if drilling.unnamed:
             keys = self.coach.first_keys()
             beneath = "what? " + "  ".join(f"{keys[f'slip_{what}']} {what}" for what in WHAT)
