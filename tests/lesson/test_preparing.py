@@ -17,7 +17,7 @@ from coach.lesson.preparing import (
     wished,
     with_suggestions,
 )
-from coach.lesson.stand import open_piece
+from coach.lesson.stand import open_piece, performance_tempo, resolve
 from coach.music.piece import Piece
 from coach.practice.set_piece import SetPiece
 from coach.prepare.mark import Mark, Ornament, Reminder
@@ -142,3 +142,18 @@ def test_settings_of_a_file_that_are_none_are_the_defaults() -> None:
     assert checked_style("") == "" and checked_style("treatise") == "treatise"
     with pytest.raises(RequestError, match="lyrical or treatise"):
         checked_style("modern")
+
+
+def test_a_neighbour_that_is_not_played_is_not_reminded_of(desk: Desk) -> None:
+    """A trill of the Concertino plays F natural below G by the key again, after an F sharp; struck, nothing does."""
+    _, page = resolve(desk, "corpus:weber/concertino_clarinet")
+    tempo = performance_tempo(page)
+
+    def neighbours(prep: Prep) -> set[str]:
+        found = wished(desk, page, prep, Choices(), ("ornament", "reminder"), tempo=tempo)
+        return {one.at for one in found if isinstance(one.content, Reminder) and one.content.of}
+
+    (at,) = neighbours(Prep())
+    found = wished(desk, page, Prep(), Choices(), ("ornament",), tempo=tempo)
+    trill = next(one.content for one in found if one.at == at)
+    assert neighbours(Prep(marks=(Mark("m", at, trill, "computed", "struck"),))) == set()

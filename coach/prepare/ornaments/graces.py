@@ -171,8 +171,10 @@ def _busy(chain: Chain) -> bool:
 
 
 def _shared_q(figure: Figure, count: int, total_q: Fraction, note_q: Fraction) -> Fraction:
-    """The time of a group; where fingers could not do it in what a note can spare, an even share of the note."""
-    return max(total_q, note_q * count / (count + 1)) if too_fast(total_q / count, figure.quarter_s) else total_q
+    """The time of a group; where fingers could not do it half of the note, or an even share if that is too short."""
+    shares_q = (total_q, note_q / 2)
+    played_q = next((q for q in shares_q if not too_fast(q / count, figure.quarter_s)), None)
+    return played_q or max(total_q, note_q * count / (count + 1))
 
 
 def _asked_q(graces: Sequence[Grace], room_q: Fraction) -> Fraction | None:

@@ -116,3 +116,10 @@ def test_dynamics_noted_at_notes_alone_count_too() -> None:
 def test_louder_is_brighter() -> None:
     order = [colour(LEVEL_DB[mark]) for mark in ("pp", "p", "mp", "mf", "f", "ff")]
     assert order == sorted(order) and len(set(order)) == len(order) and 0 <= order[0] and order[-1] <= 1
+
+
+def test_an_accent_lifts_the_turn_of_a_swell_too() -> None:
+    measures = bars([n("C5", 4, articulations=("accent",))], [n("C5", 4)])
+    both = [swell("crescendo", 0, 3), swell("diminuendo", 3, 4)]
+    note = solo(played(piece(measures, dynamics=[(0, "p"), (4, "p")], hairpins=both)))["1.1"]
+    assert [db for _, db in note.event.curve] == pytest.approx([-STEP_DB, 0.0, -STEP_DB])

@@ -228,3 +228,9 @@ def test_a_chain_of_hairpins_stays_within_what_dynamics_there_are() -> None:
     many = printed(part(*["C5:1"] * 60), hairpins=tuple(("crescendo", k, k + 1) for k in range(50)))
     found = levels(many)
     assert at(found, 59) == LEVEL_DB["ffffff"] and at(found, 1) == pytest.approx(STEP_DB)
+
+
+def test_a_suggestion_does_not_move_what_levels_relate_to_and_a_decision_does() -> None:
+    of = printed(FOUR, (0, "mf"))
+    assert levels(of, [hint("2.1", "ff")]).loudest_db == LEVEL_DB["mf"]
+    assert levels(of, [own("2.1", "ff")]).loudest_db == LEVEL_DB["ff"]

@@ -42,6 +42,11 @@ def test_groups_in_simple_values() -> None:
     assert first(page("C5:2 D5:g E5:g F5:g G5:g A5:g B5:2"), "1.2", quarter_s=1.2) == f"C5:3/2 {five} B5:2"
 
 
+def test_in_very_quick_music_the_note_before_keeps_half_where_that_is_enough() -> None:
+    """At 0.156 s a quarter three graces in a quarter would be 19 notes a second, in half of a dotted half 13."""
+    assert first(page("C5:3 D5:g E5:g F5:g G5:1"), "1.2", quarter_s=0.156) == "C5:3/2 D5:1/2 E5:1/2 F5:1/2 G5:1"
+
+
 def test_at_the_start_of_a_measure_they_are_in_the_one_before() -> None:
     way = ways(page("C5:4", "D5:g E5:g F5:4"))["2.1"][0]
     assert [note.onset_q for note in way.content.notes] == [F(-4), F(-1, 4), F(-1, 8), F(0)]
