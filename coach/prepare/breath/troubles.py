@@ -14,9 +14,10 @@ from coach.prepare.over import measure_of
 
 # Speeds that are tried, as factors of the tempo; beyond them it would be another piece.
 _FASTER = tuple(1 + k / 20 for k in range(1, 6))
-_SOFTER = (("one dynamic softer", 1), ("two dynamics softer", 2))
+_SOFTER = (("play it one dynamic softer", 1), ("play it two dynamics softer", 2))
 # How many notes in a row are left out for a breath at most.
 _LEFT_OUT = 3
+_MOST_NAMED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +53,15 @@ def _out(line: Line, plan: Plan, made: Making, first: int, last: int) -> str:
     at_q = line.chains[gone].onset_q
     tempo = f" at {made.tempo(at_q, 1.0)}" if made.tempo else ""
     short = f", {lacking:.1f} litres short" if lacking >= 0.05 else ", by very little"
-    told = f"You will be out of air in measure {_measure_of_end(line, plan, gone)}{tempo}{short}."
+    alone = "; this note is longer than a breath" if first == last and len(line.chains[gone].heads) > 1 else ""
+    told = f"You will be out of air in measure {_measure_of_end(line, plan, gone)}{tempo}{short}{alone}."
     # Planned anew from the last whole breath to the next.
     begins = next((k + 1 for k in range(first - 1, -1, -1) if plan.options[k].size == FULL), 0)
     ends = next((k for k in range(last, len(plan.options)) if plan.options[k].size == FULL), len(plan.options) - 1)
     helps = [*_own(line, made, begins, ends), *_speed(line, made, begins, ends), *_softer(line, made, begins, ends)]
     leave = _left_out(line, plan, made, first, last)
     helps += [leave] if leave else []
-    helps += [] if len(helps) > 1 else ["share the passage with another player, who covers your breath"]
+    helps += [] if helps else ["hide a breath while others play"]
     return f"{told} What would help: {', or '.join(helps)}."
 
 
@@ -96,11 +98,11 @@ def _own(line: Line, made: Making, begins: int, ends: int) -> list[str]:
     if inside.isdisjoint(made.decided):
         return []
     plan = _again(line, made, begins, ends, own=False)
-    chosen = [line.chains[begins + k] for k, option in enumerate(plan.options) if option.size]
-    if plan.short_ul or not chosen:
+    chosen = [(option.size, line.chains[begins + k]) for k, option in enumerate(plan.options) if option.size]
+    if plan.short_ul or not 0 < len(chosen) <= _MOST_NAMED:
         return []
-    places = " and ".join(f"the {_note(chain)}" for chain in chosen[:3])
-    return [f"breathe after {places} in place of what was decided"]
+    places = " and ".join(f"a {size} breath after the {_note(chain)}" for size, chain in chosen)
+    return [f"take {places} in place of what was decided"]
 
 
 def _speed(line: Line, made: Making, begins: int, ends: int) -> list[str]:

@@ -4,6 +4,7 @@ must hold whatever the line."""
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product
+from math import ceil
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -129,3 +130,47 @@ def test_the_air_adds_up(tones: tuple[Tone, ...], air: Lungs) -> None:
 
 def test_no_tones_no_plan() -> None:
     assert plan_breaths((), Lungs(2000, 800)).options == ()
+
+
+@st.composite
+def long_lines(draw: st.DrawFn) -> tuple[list[float], list[int], list[float]]:
+    """Lengths of notes that have time for a full breath even at twice their speed, their flows, the rests after."""
+    count = draw(st.integers(1, 25))
+    lengths_s = [draw(st.integers(24, 60)) / 10 for _ in range(count)]
+    flows = [draw(st.integers(100, 300)) for _ in range(count)]
+    return lengths_s, flows, [draw(st.sampled_from([0.0, 0.0, 0.8])) for _ in range(count)]
+
+
+def fewest_breaths(
+    lengths_s: Sequence[float], flows: Sequence[int], rests_s: Sequence[float], air: Lungs
+) -> int | None:
+    """How many full breaths the cheapest plan takes where a breath costs more than all else together; None where the
+    air does not last."""
+    tones, at_s = [], 0.0
+    for length_s, flow, rest_s in zip(lengths_s, flows, rests_s, strict=True):
+        cut_s = max(0.0, 0.6 - rest_s)
+        assert length_s - cut_s >= max(0.25, length_s / 2) - 1e-9
+        going_on = Option(NONE, ceil(flow * length_s), 0.0, 0)
+        breath = Option(FULL, ceil(flow * (length_s - cut_s)), cut_s, 10**8, rest=rest_s > 0)
+        tones.append(Tone(at_s, at_s + length_s, (going_on, breath)))
+        at_s += length_s + rest_s
+    tones[-1] = replace(tones[-1], options=tones[-1].options[:1])
+    plan = plan_breaths(tones, air)
+    return None if plan.short_ul else sum(option.size == FULL for option in plan.options)
+
+
+@settings(max_examples=200, deadline=None)
+@given(long_lines(), st.integers(6, 60), st.integers(101, 200))
+def test_a_faster_tempo_never_needs_more_breaths(
+    line: tuple[list[float], list[int], list[float]], size: int, per_cent: int
+) -> None:
+    """Where every note has time for a full breath at the faster tempo. Without that it would be false: a faster note
+    may be too short to give its end, and two catch breaths elsewhere have to do what one full breath did."""
+    lengths_s, flows, rests_s = line
+    air = Lungs(size * 100, size * 40)
+    slow = fewest_breaths(lengths_s, flows, rests_s, air)
+    factor = per_cent / 100
+    # The rests are kept long enough for a breath, or none.
+    fast = fewest_breaths([one / factor for one in lengths_s], flows, rests_s, air)
+    if slow is not None:
+        assert fast is not None and fast <= slow
