@@ -1,5 +1,6 @@
 """The pencil: marks put, changed, struck and restored. Nothing that was written by the player is ever lost."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -76,10 +77,15 @@ def take_computed(prep: Prep, marks: Iterable[Mark]) -> Prep:
     """
     settled = [mark for mark in prep.marks if mark.origin != "computed" or mark.state != "suggested"]
     taken = {mark.id for mark in (*settled, *prep.unplaced)}
+    standing: dict[tuple[str, str], list[Mark]] = defaultdict(list)
+    for mark in settled:
+        standing[mark.kind, mark.at].append(mark)
     fresh: list[Mark] = []
     for mark in marks:
-        if mark.id not in taken and not any(_settles(old, mark) for old in (*settled, *fresh)):
+        rivals = standing[mark.kind, mark.at]
+        if mark.id not in taken and not any(_settles(old, mark) for old in rivals):
             fresh.append(replace(mark, origin="computed", state="suggested"))
+            rivals.append(fresh[-1])
             taken.add(mark.id)
     return replace(prep, marks=in_order((*settled, *fresh), prep.over))
 
@@ -117,9 +123,7 @@ def _rivals(mark: Mark, other: Mark) -> bool:
 
 
 def _settles(old: Mark, new: Mark) -> bool:
-    """Whether an older mark has decided what a computed one would suggest."""
-    if (old.kind, old.at) != (new.kind, new.at):
-        return False
+    """Whether an older mark has decided what a computed one of its kind would suggest at the same note."""
     if isinstance(old.content, Reminder) and isinstance(new.content, Reminder) and old.content.of != new.content.of:
         return False  # one speaks of the note, the other of what its ornament plays
     return not old.struck or old.content == new.content or new.kind == "breath"
