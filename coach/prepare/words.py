@@ -1,11 +1,15 @@
 """Marks in words: one plain phrase each, for a screen, a list, and those who listen to the page."""
 
 from fractions import Fraction
+from functools import lru_cache
 
 from coach.music.part import Part
 from coach.music.rhythm import simplest_value
 from coach.music.text import one_line
+from coach.prepare.dynamics.level import Levels, levels
+from coach.prepare.dynamics.naming import level_sign
 from coach.prepare.dynamics.signs import HAIRPINS
+from coach.prepare.dynamics.steps import STEP_DB
 from coach.prepare.mark import (
     ACCIDENTALS,
     Alteration,
@@ -24,6 +28,8 @@ from coach.prepare.mark import (
 from coach.prepare.ornaments.counted import counted
 from coach.prepare.place import beat_words, find_place
 
+_NEARLY_DB = 0.5  # short of a step
+
 
 def mark_words(mark: Mark, part: Part) -> str:
     """A mark in words, such as "full breath after Db5, beat 3" or "fingering L on Db5, beat 3, struck". The measure is
@@ -41,13 +47,13 @@ def note_mark_words(mark: Mark, part: Part) -> str:
         case Alteration():
             says = f"{content_words(mark.content)} in its place"
         case _:
-            says = content_words(mark.content, _beat_q(part, mark.at))
+            says = _says(mark, part)
     return one_line(says + _standing(mark))
 
 
-def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
+def content_words(content: Content, beat_q: Fraction = Fraction(1), near: str = "") -> str:
     """What a mark says, without where: "full breath", "fingering L", "fermata of 4 quarters". A trill is counted by
-    beats of `beat_q` quarters."""
+    beats of `beat_q` quarters; `near` are the words for a level, where its nearest sign is known."""
     match content:
         case Breath(size):
             return f"{size} breath"
@@ -62,9 +68,9 @@ def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
         case Ornament(what=what):
             return f"{'' if what == 'ossia' else f'{what} '}written out as {counted(content, beat_q)}"
         case Dynamic(sign, _, level_db, colour):
-            level = "" if level_db is None else f"{level_db:+g} dB"
+            level = "" if level_db is None else near or f"{level_db:+g} dB"
             shade = "" if colour is None else f"colour {colour:g}"
-            return " ".join(filter(None, (sign, "to" if sign in HAIRPINS and level else "", level, shade)))
+            return " ".join(filter(None, (sign, "to" if sign in HAIRPINS and level and not near else "", level, shade)))
         case Alteration(to):
             return " ".join(pitch.name for pitch in to)
         case Phrase():
@@ -76,7 +82,7 @@ def content_words(content: Content, beat_q: Fraction = Fraction(1)) -> str:
 
 
 def _deed(mark: Mark, part: Part) -> str:
-    says, here = content_words(mark.content, _beat_q(part, mark.at)), _note(part, mark.at)
+    says, here = _says(mark, part), _note(part, mark.at)
     match mark.content:
         case Breath():
             return f"{says} after {here}"
@@ -99,6 +105,34 @@ def _deed(mark: Mark, part: Part) -> str:
         case Comment() | Dynamic() | Pace(shape="rit." | "accel." | "a tempo"):
             return f"{says} at {here}"
     return f"{says} on {here}"
+
+
+def _says(mark: Mark, part: Part) -> str:
+    near = _near_words(mark.at, mark.content, part) if isinstance(mark.content, Dynamic) else ""
+    return content_words(mark.content, _beat_q(part, mark.at), near)
+
+
+def _near_words(at: str, content: Dynamic, part: Part) -> str:
+    """A level with the nearest sign, as players think of it: "about mp (-18 dB)"; of a hairpin "a little, to about mp
+    (-18 dB)" or, where it stays with the sign that holds, "a little, within mp (to -18 dB)". Levels are against the
+    loudest that the part prints."""
+    place = find_place(part, at)
+    if content.level_db is None or place is None:
+        return ""
+    printed = _printed(part)
+    goal_db = printed.loudest_db + content.level_db
+    sign, says = level_sign(goal_db), f"about {level_sign(goal_db)} ({content.level_db:+g} dB)"
+    if content.sign not in HAIRPINS:
+        return says
+    now_db = printed.at(place.note.onset_q)
+    if sign == level_sign(now_db):
+        return f"a little, within {sign} (to {content.level_db:+g} dB)"
+    return f"{'a little, ' if abs(goal_db - now_db) < STEP_DB - _NEARLY_DB else ''}to {says}"
+
+
+@lru_cache(maxsize=2)
+def _printed(part: Part) -> Levels:
+    return levels(part)
 
 
 def _beat_q(part: Part, note_id: str) -> Fraction:

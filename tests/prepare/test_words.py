@@ -44,7 +44,12 @@ C4 = Pitch("C", 0, 4)
          "Db5, beat 2: turn written out as quarter C4, quarter rest"),
         (Dynamic("mf"), "mf at Db5, beat 2"),
         (Dynamic("crescendo", "1.3"), "crescendo from Db5, beat 2 to Eb5, beat 2 and 1/2"),
-        (Dynamic(level_db=-3.0), "-3 dB at Db5, beat 2"),
+        # against the mf that holds where nothing is printed; a step is 4 dB (coach/prepare/dynamics/steps.py)
+        (Dynamic(level_db=-3.0), "about mp (-3 dB) at Db5, beat 2"),
+        (Dynamic("diminuendo", "1.2", -3.0), "diminuendo a little, to about mp (-3 dB) on Db5, beat 2"),
+        (Dynamic("crescendo", "1.2", -1.0), "crescendo a little, within mf (to -1 dB) on Db5, beat 2"),
+        (Dynamic("diminuendo", "1.3", -9.0),
+         "diminuendo to about p (-9 dB) from Db5, beat 2 to Eb5, beat 2 and 1/2"),
         (Alteration((C4,)), "C4 in place of Db5, beat 2"),
         (Phrase("2.1", "1.3"), "phrase from Db5, beat 2 to F5, beat 1 of measure 2, leading to Eb5, beat 2 and 1/2"),
         (Pace("rit.", "2.1"), "rit. from Db5, beat 2 to F5, beat 1 of measure 2"),
