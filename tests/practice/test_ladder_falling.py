@@ -120,7 +120,7 @@ def test_it_never_rises_and_moves_as_a_rising_one_does(
     """The same staircase as upwards (Levitt 1971): on its own rungs each attempt steps as `step` says."""
     ladder = Ladder(start, start * share, PRESETS[0], scale, falls=True, lengths=lengths)
     assert list(ladder.rungs) == sorted(ladder.rungs, reverse=True)
-    assert (ladder.rungs[0], ladder.rungs[-1]) == (start, pytest.approx(start * share))
+    assert (ladder.rungs[0], ladder.rungs[-1]) == pytest.approx((start, start * share))
     footing, played = Footing(0), []
     for outcome in outcomes:
         number = ladder.length_at(footing.level)

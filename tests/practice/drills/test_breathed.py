@@ -103,8 +103,8 @@ def breathing(of: Piece, first: str, last: str, size: str = "full") -> Drill:
 
 
 def test_two_beats_then_one_then_its_own_time_then_as_printed() -> None:
-    """In four beats: two held and two of silence; three and one; both at their place. Here the measure as printed has no
-    more than that and is left out. The note after the breath comes on the first beat of its measure."""
+    """In four beats: two held and two of silence; three and one; both at their place. Here the measure as printed has
+    no more than that and is left out. The note after the breath comes on the first beat of its measure."""
     drill = breathing(SLURRED, "2.1", "2.2")
     assert bars(drill) == ["G5:2 r:1 r:1", "E5:4", "G5:3 r:1", "E5:4", "G5:3 E5:1"]
     assert words(drill)[:7] == [
@@ -163,7 +163,7 @@ def test_each_is_held_for_eight_beats_or_the_whole_measures_of_them(metre: Metre
     sounding = [any(note.pitch for note in measure.notes) for measure in drill.piece.part.measures]
     wanted = [*[True] * measures, *[False] * measures]
     assert sounding == [*wanted, *wanted, *[True] * measures]
-    signs = [(mark.mark, mark.onset_q / metre.length_q) for mark in drill.piece.part.dynamics]
+    signs = [(mark.mark, int(mark.onset_q / metre.length_q)) for mark in drill.piece.part.dynamics]
     assert signs == [("pp", 0), ("mf", 2 * measures), ("ff", 4 * measures)]
     assert 8 <= measures * metre.length_q / metre.beat_q <= 12
 

@@ -2,13 +2,13 @@
 
 from datetime import UTC, datetime
 
-from coach.practice.ladder import Attempt, Climb, Ladder, climb, preset
+from coach.practice.ladder import Attempt, Climb, Ladder, climb, falling_ladder, preset
 from coach.practice.rep import Rep
 from coach.practice.standing import HOLDS, NEARLY, NEEDS_WORK, UNKNOWN, MeasureStanding
 from coach.screen.view.curve import draw_curve
 from coach.screen.view.glyphs import ASCII, UNICODE
 from coach.screen.view.strip import draw_strip, legend, measure_words
-from coach.screen.view.track import draw_track, outcome_words, shown_levels, standing_words
+from coach.screen.view.track import draw_track, outcome_words, rung_labels, rung_names, shown_levels, standing_words
 
 STEADY = preset("steady")
 LADDER = Ladder(44, 60, STEADY)
@@ -86,3 +86,19 @@ def test_the_curve_of_a_spot() -> None:
 
 def test_a_curve_without_reps_is_empty() -> None:
     assert draw_curve([], 60, "quarter", (30, 6), UNICODE).text().strip() == ""
+
+
+def test_a_ladder_that_falls_names_its_lengths_and_then_its_tempi() -> None:
+    falling = falling_ladder(50, "dotted quarter", 2)
+    names, labels = rung_names(falling), rung_labels(falling)
+    assert names == ("length 1 of 2", "all at 50", "all at 48", "all at 46", "all at 44", "all at 42", "all at 40")
+    assert labels == ("1/2", "50", "48", "46", "44", "42", "40")
+    assert rung_names(LADDER) == rung_labels(LADDER) == ()
+    assert rung_names(falling_ladder(50, "quarter", 1))[0] == "50"
+    begun = climb(falling, [])
+    further = climb(falling, [Attempt(True, 50, length=(1, 2))] * 3)
+    assert standing_words(begun, STEADY, 40, names) == "length 1 of 2, goal all at 40: 0 of 3 clean in a row"
+    assert outcome_words(begun, further, True, 50, STEADY, UNICODE, names) == "✓ clean at 50: on to all at 50"
+    assert outcome_words(further, begun, False, 50, STEADY, UNICODE, names) == "✗ slip at 50: back to length 1 of 2"
+    drawn = draw_track(falling.rungs, further, (14, 7), UNICODE, labels).text().split("\n")
+    assert drawn[0].split() == ["40◆"] and drawn[-1].split() == ["1/2", "✓✓✓"]
