@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from coach.errors import RequestError
@@ -13,6 +13,7 @@ from coach.prepare.pencil import find, in_order, keep, newly_struck, put, replac
 from coach.prepare.prep import Prep
 from tests.prepare.factory import marks_at, part, prep_over, preps
 
+UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # other work may slow a case down
 PART = part("C5:1 D5:1 E5:1", "F5:1 G5:1")
 
 
@@ -23,6 +24,7 @@ def test_marks_stand_by_place_then_kind() -> None:
     assert [mark.id for mark in prep.marks] == ["c", "b", "a"]
 
 
+@UNHURRIED
 @given(preps())
 def test_the_order_is_that_of_the_part(made: tuple[Prep, object]) -> None:
     prep, _ = made
@@ -96,6 +98,7 @@ def test_computing_anew_revives_nothing_that_was_struck() -> None:
     assert set(prep.marks) <= set(after.marks)
 
 
+@UNHURRIED
 @given(preps(), st.data())
 def test_computing_anew_touches_no_decision(made: tuple[Prep, object], data: st.DataObject) -> None:
     prep, _ = made
@@ -110,6 +113,7 @@ def test_computing_anew_touches_no_decision(made: tuple[Prep, object], data: st.
     assert len(standing) == len(set(standing))
 
 
+@UNHURRIED
 @given(preps(), st.data())
 def test_nothing_that_is_put_or_struck_takes_a_mark_away(made: tuple[Prep, object], data: st.DataObject) -> None:
     prep, _ = made
