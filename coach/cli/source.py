@@ -3,9 +3,10 @@
 import argparse
 from dataclasses import dataclass, replace
 
+from coach.cli.marks import tell_faults
 from coach.errors import RequestError
 from coach.lesson.desk import Desk
-from coach.lesson.marking import prep_of
+from coach.lesson.marking import Marks, marks_of
 from coach.lesson.part import carried_marks
 from coach.lesson.playing import Take, stretch_tempo
 from coach.lesson.preparing import interpretation_of
@@ -42,10 +43,12 @@ def interpretation_for(
     desk: Desk, chosen: Chosen, options: argparse.Namespace, *, share: float = 1.0
 ) -> Interpretation:
     """What is played beside the page at a share of the performance tempo: by the marks of the piece on the stand, by
-    those that a marked part carries, and by what would be suggested where nobody has decided. Raises StoreError for
-    marks that cannot be read."""
+    those that a marked part carries, and by what would be suggested where nobody has decided; what is wrong with the
+    marks is told on standard error. Raises StoreError for marks that cannot be read."""
     known, piece = chosen.set_piece, chosen.piece
-    prep = prep_of(desk, known, piece) if known else carried_marks(options.source, piece)
+    marks = marks_of(desk, known, piece) if known else Marks(carried_marks(options.source, piece))
+    tell_faults(marks.faults)
+    prep = marks.prep
     style = options.style or ""
     return interpretation_of(desk, piece, prep, tempo=chosen.tempo, set_piece=known, style=style, share=share)
 

@@ -34,6 +34,7 @@ def by_hand(coach: Coach, home: Path, tmp_path: Path) -> Path:
         ["prepare", "page"],
         ["prepare", "page", "--json"],
         ["show", "page"],
+        ["render", "page", "--midi"],
         ["part", "page", "--musicxml"],
         ["share", "page"],
     ],
@@ -41,7 +42,7 @@ def by_hand(coach: Coach, home: Path, tmp_path: Path) -> Path:
 def test_a_slip_is_told_with_file_line_and_remedy(
     arguments: list[str], coach: Coach, by_hand: Path, tmp_path: Path
 ) -> None:
-    file = [tmp_path / "out.musicxml"] if arguments[0] in ("part", "share") else []
+    file = [tmp_path / "out.musicxml"] if arguments[0] in ("part", "render", "share") else []
     done = coach(*arguments, *file)
     assert done.status == 0
     said = [line for line in done.err.splitlines() if line.startswith("coach: ")]
