@@ -93,4 +93,5 @@ async def test_what_does_not_last_is_told(tmp_path: Path, with_demo: Path) -> No
         await at.shows("on one breath, measures 9-17")
         for _ in range(9):
             await at.press("c")
-        await at.shows("litres short")
+        await at.shows("litres short", "click on")
+        assert "…" not in at.text.split("\n")[-2]

@@ -6,7 +6,7 @@ from coach.music.part import Part
 from coach.prepare.breath.planner import THIN
 from coach.screen.view.glyphs import Glyphs
 
-CELLS, CELLS_AT_REST = 24, 10
+CELLS, CELLS_AT_REST = 24, 20
 LOW = "!"
 _BLOCKS = "\u2581\u2582\u2583\u2584\u2585\u2586\u2587\u2588"  # the lower eighths of a cell
 _DIGITS = "0123456789"  # tenths, where there are no blocks

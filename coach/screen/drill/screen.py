@@ -180,7 +180,11 @@ class DrillScreen(Place):
         air = self.drilling.air_words(now) if self.drilling is not None else ""
         if not now.playing:
             rest_s = self._rest_left_s()
-            says = f"rest {rest_s} s and breathe; then space" if rest_s else "stopped: space begins with the count-in"
+            says = (
+                f"rest {rest_s} s and breathe; then space"
+                if rest_s
+                else f"stopped: space begins{'' if air else ' with the count-in'}"
+            )
             return "   ".join(filter(None, (f"{glyphs.stopped} {says}", air, click)))
         state = f"get ready {now.count or ' '}" if now.counting_in else "play"
         waiting = f"   {number(round(self._waiting, 1))} from the next time" if self._waiting is not None else ""
