@@ -44,6 +44,11 @@ class Measure:
     changes: tuple[Change, ...] = ()
 
     @property
+    def beat_q(self) -> Fraction:
+        """Length of a felt beat in quarters; a quarter where the page sets no metre."""
+        return self.metre.beat_q if self.metre is not None else Fraction(1)
+
+    @property
     def end_q(self) -> Fraction:
         """Where the measure ends, in quarters from the start of the piece."""
         return self.onset_q + self.length_q

@@ -57,6 +57,40 @@ def beat_unit(text: str) -> Value:
 
 
 @cache
+def by_the_beat(length_q: Fraction, at_q: Fraction, beat_q: Fraction) -> tuple[Value, ...]:
+    """A length that is no one value as tied values that show the beats of a compound metre: up to the next beat, then
+    whole beats, then the rest ("dotted quarter, quarter" for five eighths from the beat). `at_q` counts from the start
+    of the measure, `beat_q` is a dotted value. () where another metre, or one value, says it better."""
+    if beat_q.numerator % 3 or simplest_value(beat_q) is None or simplest_value(length_q) is not None:
+        return ()
+    lead_q = min(-at_q % beat_q, length_q)
+    beats, tail_q = divmod(length_q - lead_q, beat_q)
+    parts = [*_parts(lead_q)[::-1], *_whole_beats(int(beats), beat_q), *_parts(tail_q)]
+    return tuple(parts) if sum((value.length_q for value in parts), Fraction(0)) == length_q else ()
+
+
+def _whole_beats(count: int, beat_q: Fraction) -> list[Value]:
+    values: list[Value] = []
+    while count:
+        size, value = next((k, one) for k in range(count, 0, -1) if (one := simplest_value(k * beat_q)) is not None)
+        values.append(value)
+        count -= size
+    return values
+
+
+def _parts(length_q: Fraction) -> list[Value]:
+    """A part of a beat as one value, else as two at most; none for nothing, or for what needs more."""
+    whole = simplest_value(length_q)
+    if whole is not None:
+        return [whole]
+    for size_q in VALUE_Q.values():
+        rest = simplest_value(length_q - size_q) if size_q < length_q else None
+        if rest is not None:
+            return [one for one in (simplest_value(size_q), rest) if one is not None]
+    return []
+
+
+@cache
 def simplest_value(length_q: Fraction) -> Value | None:
     """The one printed value of exactly this length (at most two dots, no tuplet), or None if none exists."""
     for kind in VALUE_Q:

@@ -2,6 +2,7 @@
 the reference plays, how loud every note is."""
 
 from collections.abc import Iterable, Mapping
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from coach.lesson.breathing import Breaths, air_of, breaths_of, with_breaths
@@ -11,6 +12,7 @@ from coach.music.note import Note
 from coach.prepare.dynamics.line import NoteLevel, dynamic_line
 from coach.prepare.interpretation import Interpretation, interpretation
 from coach.prepare.mark import Ornament
+from coach.prepare.place import find_place
 from coach.screen.view.band import Band, Held
 
 if TYPE_CHECKING:
@@ -50,6 +52,11 @@ class Prepared:
 
     def _same_piece(self, desk: Desk, opened: "Opened") -> bool:
         return self._opened is opened and self._asked == opened.set_piece and self._settings is desk.settings
+
+    def beat_q(self, note_id: str) -> Fraction:
+        """Length of a beat in quarters where a note stands."""
+        place = find_place(self._opened.piece.part, note_id)
+        return place.measure.beat_q if place is not None else Fraction(1)
 
     def breaths(self, share: float) -> Breaths:
         """Where to breathe at a share of the performance tempo (to the nearest per cent), planned when first asked for.

@@ -146,7 +146,7 @@ class _Staff:
             start = self._count(piece.at)
             _move(element, start - at)
             at = start
-            values = printed_values(piece.length)
+            values = printed_values(piece.length, piece.at, measure.beat_q)
             done = piece.at
             for k, value in enumerate(values):
                 end = done + value.length_q
@@ -158,7 +158,7 @@ class _Staff:
                     written.append((done, value, note))
                     at += duration
                 done = end
-        beam(written, measure.metre.beat_q if measure.metre is not None else Fraction(1))
+        beam(written, measure.beat_q)
         return at
 
     def _note(
@@ -216,7 +216,11 @@ def _divisions(measures: Sequence[Measure], inside: list[list[list[_Piece]]]) ->
     parts = [measure.length_q for measure in measures]
     parts += [place for voices in inside for voice in voices for one in voice for place in (one.at, one.length)]
     parts += [
-        value.length_q for voices in inside for voice in voices for one in voice for value in printed_values(one.length)
+        value.length_q
+        for measure, voices in zip(measures, inside, strict=True)
+        for voice in voices
+        for one in voice
+        for value in printed_values(one.length, one.at, measure.beat_q)
     ]
     needed = lcm(*(place.denominator for place in parts)) if parts else 1
     return needed if needed <= _FINEST else _ROUNDED

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from coach.music.rhythm import VALUE_Q, Value, simplest_value
+from coach.music.rhythm import VALUE_Q, Value, by_the_beat, simplest_value
 
 _TUPLETS = ((3, 2), (5, 4), (6, 4), (7, 4), (7, 8), (9, 8), (10, 8), (11, 8), (2, 3), (4, 3))
 
@@ -18,9 +18,15 @@ class Printed:
 
 
 @cache
-def printed_values(length_q: Fraction) -> tuple[Printed, ...]:
-    """The values that add up to a length, of one tuplet if it takes one. A length that none of the usual tuplets
-    divides stays whole and without a value."""
+def printed_values(
+    length_q: Fraction, at_q: Fraction = Fraction(0), beat_q: Fraction = Fraction(1)
+) -> tuple[Printed, ...]:
+    """The values that add up to a length, of one tuplet if it takes one; in a compound metre, of beats of `beat_q`, by
+    the beats after `at_q` in the measure. A length that none of the usual tuplets divides stays whole and without a
+    value."""
+    beats = by_the_beat(length_q, at_q, beat_q)
+    if beats:
+        return tuple(Printed(one.length_q, one) for one in beats)
     value = simplest_value(length_q) or _in_tuplet(length_q)
     if value is not None:
         return (Printed(length_q, value),)

@@ -12,7 +12,7 @@ from fractions import Fraction
 from itertools import groupby
 from math import log
 
-from coach.music.rhythm import VALUE_Q, Value, simplest_value
+from coach.music.rhythm import VALUE_Q, Value, by_the_beat, simplest_value
 from coach.prepare.mark import Ornament, OssiaNote, Shake
 
 MOST_SAID = 24  # notes; more cannot be counted from a line
@@ -40,26 +40,31 @@ def counted(ornament: Ornament, beat_q: Fraction = Fraction(1)) -> str:
     quarters, one that changes its rate by the values of its countable form."""
     shake = ornament.shake
     if shake is None:
-        return counted_notes(ornament.notes)
+        return counted_notes(ornament.notes, beat_q)
     end_q = shake.onset_q + shake.length_q
     before = [note for note in ornament.notes if note.onset_q < shake.onset_q]
     after = [note for note in ornament.notes if note.onset_q >= end_q]
     inside = [note for note in ornament.notes if shake.onset_q <= note.onset_q < end_q]
-    said = (counted_notes(before), counted_shake(shake, inside, beat_q), counted_notes(after))
+    said = (counted_notes(before, beat_q), counted_shake(shake, inside, beat_q), counted_notes(after, beat_q))
     return ", ".join(filter(None, said))
 
 
-def counted_notes(notes: Sequence[OssiaNote]) -> str:
-    """Notes in note values: "dotted quarter C5, triplet 16ths Db5 C5 Bb4"; of very many only how many."""
+def counted_notes(notes: Sequence[OssiaNote], beat_q: Fraction = Fraction(1)) -> str:
+    """Notes in note values: "dotted quarter C5, triplet 16ths Db5 C5 Bb4"; of very many only how many. Tied values
+    show the beats of a compound metre, of beats of `beat_q` quarters."""
     if len(notes) > MOST_SAID:
         return f"{len(notes)} notes"
     window = _shared(notes)
     if window is not None:
         first, last = window
-        parts = (counted_notes(notes[:first]), _share_words(notes[first:last]), counted_notes(notes[last:]))
+        parts = (
+            counted_notes(notes[:first], beat_q),
+            _share_words(notes[first:last]),
+            counted_notes(notes[last:], beat_q),
+        )
         return ", ".join(filter(None, parts))
     runs = (list(run) for _, run in groupby(notes, lambda note: (note.length_q, note.pitch is None)))
-    return ", ".join(_run_words(run) for run in runs)
+    return ", ".join(_run_words(run, beat_q) for run in runs)
 
 
 def _shared(notes: Sequence[OssiaNote]) -> tuple[int, int] | None:
@@ -111,9 +116,10 @@ def rate_words(shake: Shake) -> str:
     return first if first == last else f"{first}-{last}"
 
 
-def value_words(length_q: Fraction) -> str:
-    """A length as printed values, the later ones tied: "dotted quarter", "triplet 16th", "half tied to an eighth"."""
-    values = _values(length_q)
+def value_words(length_q: Fraction, at_q: Fraction = Fraction(0), beat_q: Fraction = Fraction(1)) -> str:
+    """A length as printed values, the later ones tied: "dotted quarter", "triplet 16th", "half tied to an eighth"; by
+    the beats after `at_q` where they are those of a compound metre."""
+    values = by_the_beat(length_q, at_q, beat_q) or _values(length_q)
     if not values:
         return f"{length_q} of a quarter"
     return " tied to ".join(_value_name(value, Counter(), k > 0) for k, value in enumerate(values))
@@ -146,13 +152,13 @@ def _closing(shake: Shake) -> list[OssiaNote]:
     return [OssiaNote(pitch, Fraction(0), shake.close_q) for pitch in shake.close]
 
 
-def _run_words(run: Sequence[OssiaNote]) -> str:
+def _run_words(run: Sequence[OssiaNote], beat_q: Fraction = Fraction(1)) -> str:
     """Notes of one length, or rests."""
     rest = run[0].pitch is None
     values = _values(run[0].length_q)
     names = " ".join(note.pitch.name for note in run if note.pitch is not None)
     if len(values) != 1:
-        each = value_words(run[0].length_q)
+        each = value_words(run[0].length_q, run[0].onset_q, beat_q)
         return f"{each} rest" if rest else f"{each} {names}"
     value = values[0]
     grouped = Counter({(value.actual, value.normal): len(run)})

@@ -31,7 +31,7 @@ def ornament_words(decided: Prepared, note_id: str, glyphs: Glyphs) -> str:
     if content is None:
         return "the ornament is played as printed" if main else ""
     name = next((way.name for way in decided.ways.get(main, ()) if way.content == content), "")
-    says = signed(counted(content), glyphs)
+    says = signed(counted(content, decided.beat_q(main)), glyphs)
     return f"{content.what} {name}: {says}" if name else f"{content.what}: {says}"
 
 
