@@ -208,9 +208,6 @@ def _counted(kept_q: Fraction, count: int, total_q: Fraction) -> str:
         return ""
     if rest is not None and rest.dots < 2:
         return f": {value_words(kept_q)} and {small}, so that it can be counted"
-    kept = value_words(kept_q)
-    if kept and count > 1 and rest is None and kept_q > 1 and kept_q.denominator <= 4:
-        return f": {kept} and {small}, so that it can be counted"
     return f": its last {small.split(' ', 1)[1]}" if count == 1 else f": {small} at its end"
 
 

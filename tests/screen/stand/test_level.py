@@ -109,7 +109,7 @@ async def test_what_is_decided_is_told_at_the_note(tmp_path: Path, with_demo: Pa
         await at.write("8")
         await at.shows("C5, beat 1 of measure 8", " dB", "no mark at this note")
         await at.press("right")
-        await at.shows("grace note D♭5", "o: other ways   grace before the beat: half tied to")
+        await at.shows("grace note D♭5", "o: other ways   grace before the beat: dotted quarter tied to")
         await at.press("g")
         await at.write("25")
         await at.shows("o: other ways   trill ", "trill with F♭5")
