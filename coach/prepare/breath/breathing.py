@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 
 from coach.instruments.air import Air
 from coach.music.part import Part
@@ -71,6 +72,7 @@ def breathing(
     if not notes:
         return Breathing((), ())
     asked, kept = asked or Asked(), tuple(also or ())
+    clock = cache(clock)  # plans made anew ask for the same moments
     printed = {one.at: "" for one in notes if one.last.breath is not None}
     decided = {**printed, **dict.fromkeys(kept, ""), **asked.decided}
     rests = [clock(one.end_q + one.rest_q) - clock(one.end_q) >= air.catch_s for one in notes]

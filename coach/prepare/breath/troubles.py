@@ -106,6 +106,8 @@ def _own(line: Line, made: Making, begins: int, ends: int) -> list[str]:
 
 
 def _speed(line: Line, made: Making, begins: int, ends: int) -> list[str]:
+    if _again(line, made, begins, ends, faster=_FASTER[-1]).short_ul:
+        return []
     for factor in _FASTER:
         if not _again(line, made, begins, ends, faster=factor).short_ul:
             name = made.tempo(line.chains[begins].onset_q, factor) if made.tempo else ""
