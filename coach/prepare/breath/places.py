@@ -1,12 +1,12 @@
 """What a breath costs the music at each place: a small table of what stands for and against it.
 
-Common practice of the trade, in figures of this program's own: rests and phrase ends first, then the ends of slurs and
-the notes that are long or dotted. A slur asks to go on, most of all inside a figure that comes again, where each
+Common practice of the trade, in figures of this program's own: rests and phrase ends first, then the ends of slurs
+and the notes that are long or dotted. A slur asks to go on, most of all inside a figure that comes again, where each
 statement would be cut otherwise; a crescendo leads to its goal, a short note to what it leads into, and what has just
 begun wants to be heard. Phrases of this repertoire mostly go by two and four measures, counted anew where the opening
-comes back; an upbeat belongs to what follows, so the breath comes before it. Never between a leading note or a trill and
-its resolution, as long as any other plan can be breathed. Inside a tie or between a grace and its note no breath is
-ever offered.
+comes back; an upbeat belongs to what follows, so the breath comes before it. Never between a leading note or a trill
+and its resolution, as long as any other plan can be breathed. Inside a tie or between a grace and its note no breath
+is ever offered.
 """
 
 from bisect import bisect_left, bisect_right
