@@ -86,7 +86,7 @@ class WaysScreen(Rows[Chosen]):
         compact = self._shaking is not None
         for k, way in enumerate(self._ways):
             sign = self._glyphs.clean if way.content == self._played else " "
-            words = "" if compact else signed(counted(way.content, self._place.measure.beat_q), self._glyphs)
+            words = "" if compact else signed(counted(way.content, self._place.beat_q), self._glyphs)
             yield Row(f"{k + 1} {sign} {way.name}", words and f"  {words}")
         last = f"{' ' if compact else self._last + 1}   {TYPE_NOTES}"
         values = self._values()
@@ -136,7 +136,7 @@ class WaysScreen(Rows[Chosen]):
             return "notes and their lengths in your own writing"
         told = [self._comes_to(content)]
         if self._shaking is not None:
-            told.insert(0, signed(counted(content, self._place.measure.beat_q), self._glyphs))
+            told.insert(0, signed(counted(content, self._place.beat_q), self._glyphs))
         if index < len(self._ways):
             told.append(self._ways[index].because)
         return "\n".join(filter(None, told))
