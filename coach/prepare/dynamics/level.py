@@ -63,11 +63,15 @@ class Levels:
 
     def at(self, at_q: Place) -> float:
         """Level of what begins at a place."""
-        return self._way.at(at_q) + (self._phrased.at(at_q) if self._phrased else 0.0)
+        return self._lifted(self._way.at(at_q), self._phrased.at(at_q) if self._phrased else 0.0)
 
     def until(self, at_q: Place) -> float:
         """Level just before a place, where the next dynamic does not count yet."""
-        return self._way.until(at_q) + (self._phrased.until(at_q) if self._phrased else 0.0)
+        return self._lifted(self._way.until(at_q), self._phrased.until(at_q) if self._phrased else 0.0)
+
+    def _lifted(self, level_db: float, by_db: float) -> float:
+        """A level with the shape of its phrase, which never leads above the part's loudest."""
+        return min(level_db + by_db, max(level_db, self.loudest_db)) if by_db > 0 else level_db + by_db
 
     def run(self, at_q: Place) -> Run:
         """What holds at a place, and the printed sign or the mark that it comes from; without the shape of phrases."""
