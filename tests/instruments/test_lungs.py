@@ -1,5 +1,5 @@
-"""Lung equations against their published values (the handbook's facts, section 1.3, worked with pyspiro 1.0.0 from the
-papers' own coefficients), and against pyspiro itself over many bodies where it is installed."""
+"""Lung equations against their published values: the handbook's facts, section 1.3, worked with pyspiro 1.0.0 from the
+papers' own coefficients. pyspiro itself is not run here."""
 
 import pytest
 
